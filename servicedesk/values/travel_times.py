@@ -1,0 +1,33 @@
+"""Road minutes between places."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class TravelTimes:
+    """``minutes[i][j]``: whole minutes from place i to place j; not necessarily symmetric.
+
+    `source` says where they come from: "straight lines" (great circle with detour and speed),
+    "roads" (a road file), "given" (a matrix in a file).
+    """
+
+    minutes: tuple[tuple[int, ...], ...]
+    metres: tuple[tuple[int, ...], ...] | None = None
+    source: str = "given"
+
+    def __post_init__(self) -> None:
+        n = len(self.minutes)
+        for i, row in enumerate(self.minutes):
+            if len(row) != n:
+                raise ValueError(f"row {i} has {len(row)} entries, not {n}")
+            if any(m < 0 for m in row):
+                raise ValueError(f"row {i} has a negative travel time")
+
+    @classmethod
+    def of(cls, minutes: Sequence[Sequence[int]], source: str = "given") -> "TravelTimes":
+        """From any nested sequence of whole minutes."""
+        return cls(tuple(tuple(row) for row in minutes), source=source)
+
+    def __len__(self) -> int:
+        return len(self.minutes)
