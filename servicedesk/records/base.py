@@ -15,6 +15,7 @@ from sqlalchemy import (
     ForeignKey,
     Integer,
     MetaData,
+    Table,
     Text,
     TypeDecorator,
 )
@@ -34,7 +35,7 @@ class Kind(StrEnum):
 
     LOGGED = "logged"  # every change before and after, can be undone
     LEDGER = "ledger"  # append only; its undo is the opposite row
-    SECRET = "secret"  # the log says *changed*, never the value
+    SECRET = "secret"  # noqa: S105 - the log says *changed*, never the value
     LOG = "log"  # the log itself, and counters that never go back
     CONTENT = "content"  # bytes by their hash; never changed, only added
     DERIVED = "derived"  # can be dropped and rebuilt from the rest
@@ -51,6 +52,7 @@ class UtcInstant(TypeDecorator[datetime]):
         return dialect.type_descriptor(DateTime(timezone=dialect.name == "postgresql"))
 
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """What is stored. Raises ValueError for a naive instant."""
         if value is None:
             return None
         if value.tzinfo is None:
@@ -58,7 +60,12 @@ class UtcInstant(TypeDecorator[datetime]):
         utc = value.astimezone(UTC)
         return utc if dialect.name == "postgresql" else utc.replace(tzinfo=None)
 
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+    def process_result_value(
+        self,
+        value: datetime | None,
+        dialect: Dialect,  # noqa: ARG002 (SQLAlchemy calls it so)
+    ) -> datetime | None:
+        """The instant in UTC, whatever the database returned."""
         if value is None:
             return None
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
@@ -86,7 +93,7 @@ class Record(DeclarativeBase):
 
     __abstract__ = True
     metadata = MetaData(naming_convention=NAMES)
-    type_annotation_map: ClassVar[Mapping[Any, Any]] = {
+    type_annotation_map: Mapping[Any, Any] = {
         datetime: UtcInstant,
         date: Date,
         str: Text,
@@ -96,7 +103,7 @@ class Record(DeclarativeBase):
     }
     kind: ClassVar[Kind]
     # keys are never given out twice, also after the newest row went
-    __table_args__: ClassVar[Any] = {"sqlite_autoincrement": True}
+    __table_args__: Any = {"sqlite_autoincrement": True}
 
     id: Mapped[int] = mapped_column(primary_key=True, sort_order=-10)
 
@@ -113,4 +120,13 @@ class Logged(Record):
 
     @declared_attr.directive
     def __mapper_args__(cls) -> dict[str, Any]:  # noqa: N805 (SQLAlchemy calls it on the class)
-        return {"version_id_col": cls.revision}
+        # records.store counts revisions itself: also a row put back by undo must go up
+        return {"version_id_col": cls.revision, "version_id_generator": False}
+
+
+def table_of(model: type[Record]) -> Table:
+    """The table of a mapped class, for statements below the object layer."""
+    table = model.__table__
+    if not isinstance(table, Table):
+        raise TypeError(f"{model} is not mapped to a table")
+    return table

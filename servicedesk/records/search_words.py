@@ -1,6 +1,6 @@
 """The derived table behind search: folded words of what can be looked for."""
 
-from sqlalchemy import Index
+from sqlalchemy import Index, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from servicedesk.records.base import Kind, Record
@@ -11,13 +11,14 @@ class SearchWord(Record):
 
     __tablename__ = "search_word"
     kind = Kind.DERIVED
-    word: Mapped[str]
+    # compared by code point on both databases; SQLite does so by itself
+    word: Mapped[str] = mapped_column(Text().with_variant(Text(collation="C"), "postgresql"))
     table_name: Mapped[str]
     row_id: Mapped[int]
     site_id: Mapped[int | None]
     weight: Mapped[int] = mapped_column(default=1)
     __table_args__ = (
-        Index("ix_search_word_word", "word", postgresql_ops={"word": "text_pattern_ops"}),
+        Index("ix_search_word_word", "word"),
         Index("ix_search_word_row", "table_name", "row_id"),
         {"sqlite_autoincrement": True},
     )

@@ -23,7 +23,9 @@ from servicedesk.records.base import Kind, Record
 
 def models(*kinds: Kind) -> tuple[type[Record], ...]:
     """The mapped classes of the given kinds (all, if none is given), in order of dependence."""
-    by_table = {mapper.local_table.name: mapper.class_ for mapper in Record.registry.mappers}
+    by_table = {
+        str(mapper.class_.__tablename__): mapper.class_ for mapper in Record.registry.mappers
+    }
     ordered = [by_table[t.name] for t in Record.metadata.sorted_tables if t.name in by_table]
     return tuple(m for m in ordered if not kinds or m.kind in kinds)
 

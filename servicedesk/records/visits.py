@@ -96,7 +96,7 @@ class Finding(Logged):
 
 
 class ItemResult(Logged):
-    """What was said of one item of the inspection list. No row is not the same as *not looked at*."""
+    """What was said of one inspection item. No row is not the same as *not looked at*."""
 
     __tablename__ = "item_result"
     job_id: Mapped[int] = ref("job")

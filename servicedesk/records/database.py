@@ -1,0 +1,105 @@
+"""Opens the database behind a store: a SQLite file or PostgreSQL."""
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.engine import URL
+from sqlalchemy.exc import ArgumentError
+
+from servicedesk.records.errors import sqlite_trouble, store_trouble
+from servicedesk.words import say
+
+APPLICATION_ID = 0x53_44_53_4B  # stands in the header of our SQLite files
+BUSY_MS = 5000
+
+
+def is_url(place: str) -> bool:
+    """Does `place` name a database server rather than a file?"""
+    return "://" in place
+
+
+def database_url(place: str | Path) -> URL:
+    """The address of the database. Raises Trouble for one that cannot be understood."""
+    text = str(place)
+    if not is_url(text):
+        return URL.create("sqlite+pysqlite", database=text)
+    try:
+        url = make_url(text)
+    except ArgumentError as error:
+        raise store_trouble(
+            say("{place} is not the address of a store.", place=text),
+            do=say("Write a file name, or postgresql://user@host/name."),
+        ) from error
+    if url.get_backend_name() != "postgresql":
+        raise store_trouble(
+            say("A store cannot live in {kind}.", kind=url.get_backend_name()),
+            do=say("Use a file, or PostgreSQL for several seats."),
+        )
+    return url.set(drivername="postgresql+psycopg")
+
+
+def open_database(place: str | Path) -> Engine:
+    """The engine for a store, with the settings both databases need. Opens no connection yet."""
+    url = database_url(place)
+    if url.get_backend_name() == "postgresql":
+        return create_engine(url, pool_pre_ping=True)
+    database = create_engine(url, connect_args={"check_same_thread": False})
+    event.listen(database, "connect", _on_sqlite_connect)
+    event.listen(database, "begin", _on_sqlite_begin)
+    return database
+
+
+def _on_sqlite_connect(connection: sqlite3.Connection, _record: Any) -> None:
+    connection.isolation_level = None  # we say BEGIN ourselves
+    connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA journal_mode = WAL")
+    # an office writes little, and storms are this trade's weather
+    connection.execute("PRAGMA synchronous = FULL")
+
+
+def _on_sqlite_begin(connection: Connection) -> None:
+    # a transaction that reads first and writes later fails at once when another one wrote
+    # in between; a change therefore takes the lock before it reads
+    write = connection.get_execution_options().get("write", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+
+def look_at_file(path: Path) -> str:
+    """What stands at `path`: "nothing", "empty", "store" or "other". Touches nothing.
+
+    Raises Trouble for a folder and for a file that cannot be read.
+    """
+    if not path.exists():
+        return "nothing"
+    if path.is_dir():
+        raise store_trouble(
+            say("{path} is a folder, not a store.", path=path),
+            do=say("Name a file in it."),
+        )
+    try:
+        with path.open("rb") as file:
+            head = file.read(100)
+    except OSError as error:
+        raise store_trouble(
+            say("{path} cannot be read.", path=path),
+            do=say("Give yourself the right to read it."),
+        ) from error
+    if not head:
+        return "empty"
+    if not head.startswith(b"SQLite format 3\x00"):
+        return "other"
+    return "store" if int.from_bytes(head[68:72], "big") == APPLICATION_ID else "other"
+
+
+def copy_sqlite(source: Path, target: Path) -> None:
+    """A consistent copy of a store that may be in use (VACUUM INTO)."""
+    connection = sqlite3.connect(source)
+    try:
+        connection.execute("VACUUM INTO ?", (str(target),))
+    except sqlite3.Error as error:
+        raise sqlite_trouble(error, str(target)) or error from error
+    finally:
+        connection.close()

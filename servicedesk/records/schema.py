@@ -1,0 +1,35 @@
+"""Makes the tables, and brings an older store up to date. Alembic does the work."""
+
+from importlib.resources import files
+
+from sqlalchemy import Connection, inspect, text
+
+HEAD = "0001"  # the newest step under migrations/versions; a test holds it true
+
+
+def version_of(connection: Connection) -> str | None:
+    """The version of the tables in this database, None if it holds none of ours."""
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    row = connection.execute(text("SELECT version_num FROM alembic_version")).first()
+    return None if row is None else str(row[0])
+
+
+def known_versions() -> tuple[str, ...]:
+    """All steps this program knows, oldest first."""
+    folder = files("servicedesk.records").joinpath("migrations", "versions")
+    names = (entry.name for entry in folder.iterdir())
+    return tuple(sorted(n.split("_")[0] for n in names if n[:4].isdigit()))
+
+
+def upgrade(connection: Connection, to: str = HEAD) -> None:
+    """Run the steps that are missing, inside the caller's transaction."""
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option(
+        "script_location", str(files("servicedesk.records").joinpath("migrations"))
+    )
+    config.attributes["connection"] = connection
+    command.upgrade(config, to)
