@@ -78,6 +78,8 @@ def _bake_tabular_figures(font: TTFont) -> None:
         for code in range(ord("0"), ord("9") + 1):
             if code in cmap.cmap:
                 cmap.cmap[code] = wide.get(cmap.cmap[code], cmap.cmap[code])
+    if not wide:
+        return
     metrics, chosen = font["hmtx"], font.getBestCmap()
     width = metrics[chosen[ord("0")]][0]
     for code in range(ord("0"), ord("9") + 1):  # the original's 4 is 1 per mille narrower
