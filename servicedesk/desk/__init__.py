@@ -1,0 +1,1 @@
+"""The verbs of the office: read records, let the calculations answer, write one change."""
