@@ -25,13 +25,17 @@ _ORGANISATION = re.compile(
 _TITLES = re.compile(r"^(mr|mrs|ms|miss|dr|rev|prof|sr|sra|sgt|capt|hon)\.?\s+", re.IGNORECASE)
 _SUFFIX = re.compile(r",?\s+\b(jr|sr|ii|iii|iv|md|phd|esq)\b\.?$", re.IGNORECASE)
 _AND = re.compile(r"\s*(?:&|\+|\band\b|\by\b|\bet\b|\bu\.)\s*", re.IGNORECASE)
-_PARTICLES = frozenset(
-    ["de", "del", "della", "der", "den", "van", "von", "vom", "zu", "la", "le", "du", "dos", "da", "di", "san", "santa", "st", "st.", "mac", "mc", "ter", "ten", "el", "al", "bin"]
+_PARTICLE_WORDS = (
+    "de del della der den van von vom zu la le du dos da di san santa "
+    "st st. mac mc ter ten el al bin"
 )
+_PARTICLES = frozenset(_PARTICLE_WORDS.split())
 # Some of the words above are also family names
-_ALSO_FAMILY_NAMES = frozenset(
-    ["park", "parks", "church", "school", "mill", "bar", "camp", "farm", "post", "bank", "plant", "county", "city", "town", "village", "fire", "grill", "college", "market", "state", "bakery", "lodge", "library", "center", "board", "inn", "hotel", "works", "club", "store"]
+_FAMILY_WORDS = (
+    "park parks church school mill bar camp farm post bank plant county city town village fire "
+    "grill college market state bakery lodge library center board inn hotel works club store"
 )
+_ALSO_FAMILY_NAMES = frozenset(_FAMILY_WORDS.split())
 _BOTH = re.compile(r"^mr\.?\s*(?:&|and|\+)\s*mrs\.?\s+", re.IGNORECASE)
 
 
