@@ -169,11 +169,11 @@ def _promise(stop: RibbonStop, axis: MinuteAxis, y: float, top: float) -> list[S
                 1.2,
                 open_left=stop.promise_from_min is None or begin < left,
                 open_right=stop.promise_until_min is None or end > right,
-            )  # fmt: skip
+            )
         )
     late_to = axis.at(stop.arrival_min)
     if stop.promise_until_min is not None and late_to > end:
-        shapes.append(Hatch(Box(x2, y, late_to - x2, top - GAP / 2 - y), "ink", 3.0, 0.7))
+        shapes.append(Hatch(Box(x2, y, late_to - x2, LANE - 1), "ink", 3.0, 0.7))
     return shapes
 
 

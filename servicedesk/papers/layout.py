@@ -52,6 +52,14 @@ def _pieces(word: str, font: Font, width: float, measure: Measure) -> list[str]:
     return pieces
 
 
+def first_words(text: str, font: Font, width: float, measure: Measure = width_of) -> str:
+    """`text`, or its beginning with an ellipsis: for headings repeated from an earlier page."""
+    if measure(clean(text), font) <= width:
+        return text
+    lines = wrap(text, font, width - measure("…", font), measure)
+    return lines[0].rstrip(" ·") + "…" if lines else ""
+
+
 def text_line(text: str, font: Font, x: float, y: float, *, color: str = "ink") -> TextBox:
     """One line with its upper left corner at x, y, in a box of its own width."""
     return TextBox(Box(x, y, width_of(clean(text), font), font.size * LINE), text, font, color)

@@ -102,10 +102,15 @@ def draw_map(data: RoundMap, box: Box, measure: Measure) -> list[Shape]:
     shapes: list[Shape] = [Rect(box, None, "edge", 0.8, 3)]
     taken = Taken(box.grown(-3), measure)
     shapes += _furniture(data, box, projection, taken)
-    shapes += _order_lines(data, projection)
+    lines = _order_lines(data, projection)
+    shapes += lines
+    taken.lines += [
+        pair for line in lines if isinstance(line, Polyline) for pair in pairwise(line.points)
+    ]
     shapes += _start(data, projection, taken)
-    for stop in data.stops:
-        shapes += _numbered(stop, projection.at(stop.position), taken)
+    drawn = [_numbered(stop, projection.at(stop.position), taken) for stop in data.stops]
+    shapes += [shape for parts in drawn for shape in parts[2:]]  # thin lines under all numbers
+    shapes += [shape for parts in drawn for shape in parts[:2]]
     for name in data.names:
         shapes += _named(name, projection.at(name.position), taken)
     return shapes
@@ -118,14 +123,40 @@ class Taken:
         self.frame = frame
         self.measure = measure
         self.boxes: list[Box] = []
+        self.lines: list[tuple[Point, Point]] = []
 
-    def take(self, candidates: Sequence[Box]) -> Box | None:
-        """The first candidate that is free, now taken; None if there is none."""
-        for box in candidates:
-            if self.frame.holds(box) and not any(box.touches(other) for other in self.boxes):
-                self.boxes.append(box)
-                return box
-        return None
+    def take(self, candidates: Sequence[Box], *, off_lines: bool = False) -> Box | None:
+        """The first candidate that is free, now taken; None if there is none.
+
+        With `off_lines` one that lies on no line is preferred.
+        """
+        free = [
+            box
+            for box in candidates
+            if self.frame.holds(box) and not any(box.touches(other) for other in self.boxes)
+        ]
+        if off_lines:
+            free.sort(key=lambda box: sum(crosses(box, *line) for line in self.lines))
+        self.boxes += free[:1]
+        return free[0] if free else None
+
+
+def crosses(box: Box, one: Point, other: Point) -> bool:
+    """Whether the straight line between two points passes through the box (Liang-Barsky)."""
+    begin, end = 0.0, 1.0
+    dx, dy = other[0] - one[0], other[1] - one[1]
+    for toward, room in (
+        (-dx, one[0] - box.x), (dx, box.right - one[0]),
+        (-dy, one[1] - box.y), (dy, box.bottom - one[1]),
+    ):  # fmt: skip
+        if toward == 0:
+            if room < 0:
+                return False
+        elif toward < 0:
+            begin = max(begin, room / toward)
+        else:
+            end = min(end, room / toward)
+    return begin <= end
 
 
 def _order_lines(data: RoundMap, projection: Projection) -> list[Shape]:
@@ -176,22 +207,22 @@ def _around(point: Point, width: float, height: float) -> list[Box]:
 
 
 def _numbered(stop: MapStop, point: Point, taken: Taken) -> list[Shape]:
+    """Number and its ground first, then a thin line to the point if it stands beside it."""
     font = Font(8.5, 600)
     width = max(13.0, taken.measure(stop.label, font) + 5)
     candidates = _around(point, width + 2, 15.0)
     room = taken.take(candidates) or candidates[0]
     box = room.grown(-1)
-    shapes: list[Shape] = []
+    shapes: list[Shape] = [
+        Rect(box, "ink", "sheet", 0.8, 3, key=f"stop:{stop.label}"),
+        TextBox(box, stop.label, font, "sheet", "center", key=f"stop:{stop.label}"),
+    ]
     if room != candidates[0]:
         shapes += [
             Line(*point, *box.center, "ink", 0.6),
             Mark("disc", *point, 3.0, key=f"point:{stop.label}"),
         ]
-    return [
-        *shapes,
-        Rect(box, "ink", "sheet", 0.8, 3, key=f"stop:{stop.label}"),
-        TextBox(box, stop.label, font, "sheet", "center", key=f"stop:{stop.label}"),
-    ]
+    return shapes
 
 
 def _beside(point: Point, width: float, height: float, away: float) -> list[Box]:
@@ -222,12 +253,12 @@ def _start(data: RoundMap, projection: Projection, taken: Taken) -> list[Shape]:
 def _named(name: MapName, point: Point, taken: Taken) -> list[Shape]:
     if not taken.frame.holds(Box(*point, 0, 0)):
         return []
-    return _label(name.name, Font(8.5), point, 3, taken)
+    return _label(name.name, Font(8.5), point, 5, taken)
 
 
 def _label(text: str, font: Font, point: Point, away: float, taken: Taken) -> list[Shape]:
     width, height = taken.measure(text, font) + 2, font.size * 1.3
-    room = taken.take(_beside(point, width, height, away))
+    room = taken.take(_beside(point, width, height, away), off_lines=True)
     if room is None:
         return []
     return [Rect(room, "sheet", None), TextBox(room, text, font, "ink2", "center", key="name")]

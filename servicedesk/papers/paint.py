@@ -156,7 +156,7 @@ class _Painter:
 
     def _icon(self, shape: Icon) -> None:
         scale = shape.box.width / 20
-        self._pen(shape.color, 1.6 * scale if shape.box.width > 12 else 1.9 * scale)
+        self._pen(shape.color, 1.6 * scale)
 
         def at(values: tuple[float, ...]) -> list[float]:
             return [

@@ -15,6 +15,7 @@ from servicedesk.papers.layout import (
     PageName,
     Pages,
     Strip,
+    first_words,
     text_line,
     wrap,
 )
@@ -39,10 +40,11 @@ from servicedesk.words.formats import Formats
 MARGIN = 33.0
 FOOT = 50.0
 NAME = Font(24.5, 600, "title")
+LONG_NAME = Font(15.0, 600, "title")
 DAY = Font(14.4, 400, "title")
 COMPANY = Font(9.4, 600, "title")
 NOTE = Font(7.6)
-MAP_LOWEST, MAP_HIGHEST = 230.0, 380.0
+MAP_LOWEST, MAP_HIGHEST, MAP_ALONE = 230.0, 470.0, 600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def sheet_pages(
     inner = Box(MARGIN, MARGIN - 6, width - 2 * MARGIN, height - FOOT - (MARGIN - 6))
     cols = columns(inner)
     head, head_bottom = _head(sheet, formats, inner)
-    later = Box(inner.x, inner.y + 22, inner.width, inner.height - 22)
+    later = Box(inner.x, inner.y + 18, inner.width, inner.height - 18)
     pages = Pages(later, head_bottom)
     pages.pages[0] += head
     for block in _warnings(sheet, cols):
@@ -110,14 +112,19 @@ def _head(sheet: RouteSheet, formats: Formats, inner: Box) -> tuple[list[Shape],
     room = inner.width - max(shape.bounds.width for shape in right) - 16
     shapes: list[Shape] = list(right)
     y = inner.y - 2
-    names = wrap(sheet.technician, NAME, room)
+    font = NAME if width_of(sheet.technician, NAME) <= room else LONG_NAME
+    names = wrap(sheet.technician, font, room)
     for line in names:
-        shapes.append(text_line(line, NAME, inner.x, y))
-        y += NAME.size * LINE
-    used = (width_of(names[-1], NAME) if names else 0.0) + 16
+        shapes.append(text_line(line, font, inner.x, y))
+        y += font.size * LINE
+    used = (width_of(names[-1], font) if names else 0.0) + 16
     day = formats.long_day(sheet.day)
     if used + width_of(day, DAY) <= room:
-        shapes.append(text_line(day, DAY, inner.x + used, y - NAME.size * LINE + 7.6))
+        shapes.append(
+            text_line(
+                day, DAY, inner.x + used, y - font.size * LINE + (font.size - DAY.size) * 0.76
+            )
+        )
     else:
         shapes.append(text_line(day, DAY, inner.x, y))
         y += DAY.size * LINE
@@ -232,7 +239,7 @@ def _place_map(sheet: RouteSheet, pages: Pages, cols: Columns) -> None:
         lost = [Strip(4), *_full(text, SMALL, cols)]
     above = 12.0
     rest = above + sum(strip.height for strip in lost)
-    height = MAP_HIGHEST
+    height = min(MAP_ALONE, pages.frame.height - rest)
     if pages.left >= MAP_LOWEST + rest:
         height = min(MAP_HIGHEST, pages.left - rest)
     box = Box(cols.left, above, cols.right - cols.left, height)
@@ -241,12 +248,15 @@ def _place_map(sheet: RouteSheet, pages: Pages, cols: Columns) -> None:
 
 
 def _later_head(sheet: RouteSheet, formats: Formats, inner: Box) -> list[Shape]:
-    left = " · ".join((sheet.technician, formats.long_day(sheet.day)))
-    right = text_line(sheet.company, SMALL, 0, inner.y)
+    day = formats.long_day(sheet.day)
+    left = f"{sheet.technician} · {day}"
+    company = first_words(sheet.company, SMALL, inner.width / 2)
+    right = text_line(company, SMALL, 0, inner.y)
     room = inner.width - right.box.width - 12
-    lines = wrap(left, STRONG, room)[:1]
+    if width_of(left, STRONG) > room:  # the whole name stands on the first page
+        left = first_words(f"{day} · {sheet.technician}", STRONG, room)
     return [
-        *(text_line(line, STRONG, inner.x, inner.y - 0.5) for line in lines),
+        text_line(left, STRONG, inner.x, inner.y - 0.5),
         right.moved(inner.right - right.box.width, 0),
         Line(inner.x, inner.y + 18, inner.right, inner.y + 18, "ink", 1.4),
     ]
@@ -274,9 +284,12 @@ def _foot(
     ]
     if of_pages > 1:
         parts.append(say("page {n} of {all}", n=page, all=of_pages))
-    text = text_line(" · ".join(part for part in parts if part), NOTE, 0, inner.bottom + 14)
-    right = text.moved(inner.right - text.box.width, 0)
-    shapes: list[Shape] = [right]
-    for index, line in enumerate(wrap(left, NOTE, inner.width - text.box.width - 14)):
-        shapes.append(text_line(line, NOTE, inner.x, inner.bottom + 14 + index * NOTE.size * LINE))
+    right = wrap(" · ".join(part for part in parts if part), NOTE, inner.width * 0.6)
+    used = max(width_of(line, NOTE) for line in right)
+    shapes: list[Shape] = []
+    for lines, end in ((right, inner.right), (wrap(left, NOTE, inner.width - used - 14), None)):
+        for index, line in enumerate(reversed(lines)):  # the last lines stand level
+            y = inner.bottom + 14 - index * NOTE.size * LINE
+            box = text_line(line, NOTE, inner.x, y)
+            shapes.append(box if end is None else box.moved(end - box.box.right, 0))
     return shapes

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from servicedesk.papers.fonts import width_of
-from servicedesk.papers.layout import LINE, Block, Strip, text_line, wrap
+from servicedesk.papers.layout import LINE, Block, Strip, first_words, text_line, wrap
 from servicedesk.papers.paint import qr_modules
 from servicedesk.papers.rows import SheetStop
 from servicedesk.values.position import Position
@@ -20,7 +20,7 @@ TEXT = Font(9.3)
 STRONG = Font(9.3, 600)
 MEDIUM = Font(9.3, 500)
 SMALL = Font(8.6)
-ICON = 9.5
+ICON = 10.0
 INDENT = 15.5
 MODULE_PT = 1.56  # 0.55 mm a module: a code of 25 modules with its margin is 18 mm
 QUIET = 4  # white modules around a code, ISO/IEC 18004
@@ -72,13 +72,9 @@ def stop_block(stop: SheetStop, cols: Columns, formats: Formats, *, secrets: boo
     strips = [Strip(8.5), *_middle(stop, cols, formats, secrets=secrets), Strip(6.0)]
     rule = Line(cols.left, 0, cols.right, 0, "edge", 1.0)
     below = max(shape.bounds.bottom for shape in left)
-    again_text = text_line(
-        say("{n}, {address}, goes on", n=stop.order, address=stop.address), SMALL, cols.middle, 4
-    )
-    fitting = wrap(again_text.text, SMALL, cols.middle_width)[:1]
-    again = Strip(
-        20, tuple(text_line(text, SMALL, cols.middle, 4, color="ink3") for text in fitting)
-    )
+    again_text = say("{n}, {address}, goes on", n=stop.order, address=stop.address)
+    again_text = first_words(again_text, SMALL, cols.middle_width)
+    again = Strip(20, (text_line(again_text, SMALL, cols.middle, 4, color="ink3"),))
     return Block(tuple(strips), (rule, *left, *side), max(side_height, below + 8), again)
 
 
@@ -108,13 +104,13 @@ def _middle(stop: SheetStop, cols: Columns, formats: Formats, *, secrets: bool) 
         strips += item("note", job.why, TEXT, cols)
     for past in stop.past:
         told = say("{day}: {what}", day=formats.day(past.on), what=past.text)
-        strips += item("clock", told, SMALL, cols)
+        strips += item("year", told, SMALL, cols)
     for note in stop.notes:
         strips += item("note", note, TEXT, cols)
     for job in stop.jobs:
         strips += framed("ask", job.first_check, STRONG, cols)
     for owed in stop.owed:
-        since = say("since {month}", month=formats.month(owed.since_on)) if owed.since_on else ""
+        since = say("(since {month})", month=formats.month(owed.since_on)) if owed.since_on else ""
         strips += item("owed", " ".join(part for part in (owed.text, since) if part), STRONG, cols)
     for caution in stop.cautions:
         strips += item("warn", caution, MEDIUM, cols)
@@ -258,7 +254,7 @@ def _boxes(boxes: Sequence[tuple[float, str]], cols: Columns, y: float) -> list[
     shapes: list[Shape] = []
     for x, label in boxes:
         shapes += [
-            Rect(Box(cols.side + x, y, 11, 11), None, "ink", 1.2, 1),
+            Rect(Box(cols.side + x, y, 11, 11), None, "ink", 1.1, 0.5),
             text_line(label, SMALL, cols.side + x + 16, y - 0.2),
         ]
     return shapes
