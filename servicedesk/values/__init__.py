@@ -1,1 +1,1 @@
-"""Small frozen types shared by every room. Nothing here knows a screen, a database or a language."""
+"""Small frozen types shared by every room. They know no screen, database or language."""

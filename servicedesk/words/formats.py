@@ -27,22 +27,22 @@ class Formats:
         return Locale.parse(self.locale_name)
 
     def day(self, day: date | None, *, near: date | None = None) -> str:
-        """"Oct 15" in the year of `near`, otherwise "Oct 15, 2027". Unknown is a dash."""
+        """As "Oct 15" in the year of `near`, otherwise "Oct 15, 2027". Unknown is a dash."""
         if day is None:
             return UNKNOWN
         same_year = near is not None and day.year == near.year
         return _dated(day, "MMM d" if same_year else "MMM d, y", self.locale_name)
 
     def weekday(self, day: date) -> str:
-        """"Thu, Oct 15"."""
+        """As "Thu, Oct 15"."""
         return _dated(day, "EEE, MMM d", self.locale_name)
 
     def long_day(self, day: date) -> str:
-        """"Thursday, October 15, 2026"."""
+        """As "Thursday, October 15, 2026"."""
         return _dated(day, "EEEE, MMMM d, y", self.locale_name)
 
     def month(self, day: date | None) -> str:
-        """"Aug 2025"."""
+        """As "Aug 2025"."""
         return UNKNOWN if day is None else _dated(day, "MMM y", self.locale_name)
 
     def time(self, minute: int) -> str:
@@ -55,7 +55,7 @@ class Formats:
         return f"{(hour - 1) % 12 + 1}:{rest:02d} {half}"
 
     def short_time(self, minute: int) -> str:
-        """"7:43", without the half of the day, for columns under an axis."""
+        """As "7:43", without the half of the day, for columns under an axis."""
         hour, rest = divmod(minute % 1440, 60)
         return f"{(hour - 1) % 12 + 1}:{rest:02d}"
 
@@ -68,14 +68,14 @@ class Formats:
         return say("{h} h {m:02d}", h=minutes // 60, m=minutes % 60)
 
     def signed_minutes(self, minutes: int) -> str:
-        """"+5 min", "−55 min"."""
+        """As "+5 min", "−55 min"."""
         return ("+" if minutes >= 0 else "") + self.minutes(minutes)
 
     def days(self, days: int) -> str:
-        """"42 days", "1 day"."""
+        """As "42 days", "1 day"."""
         return say_n("{n} day", "{n} days", days)
 
-    def number(self, value: Decimal | int | float) -> str:
+    def number(self, value: Decimal | float) -> str:
         """A number with the separators of the locale."""
         text: str = format_decimal(value, locale=self.locale_name)
         return text.replace("-", MINUS)
