@@ -29,7 +29,14 @@ EXTRA = "extra"
 IGNORE = "ignore"
 """The field of a column that a person wants left out."""
 
+_SMALL_WORDS = frozenset({"of", "the", "to", "a", "in", "on", "for", "at", "s"})
 LIKELY = 0.62
+ALIKE = 80  # below, two headings only share letters: "contract freq" and "contact"
+# How the cells of a column look whose heading says nothing: "Quillan, Ruth"; "12 Mill Lane"
+_BY_CELLS = (
+    ("owner_name", re.compile(r"^[^\W\d_][^\d,@]*, [^\d,@]+$")),
+    ("address", re.compile(r"^\d+\w?\s+[^\W\d_]{2,}.*[^\W\d_]{2,}")),
+)
 _ANY_DAY = date(2026, 1, 1)  # only to see whether a text is a date at all
 
 
@@ -147,8 +154,8 @@ def _scores(heading: str) -> tuple[tuple[str, float], ...]:
     scores: dict[str, float] = {}
     for field in known_fields().values():
         found = process.extractOne(text, field.headings, scorer=fuzz.token_sort_ratio)
-        score = found[1] / 100 if found else 0.0
-        words = set(text.split())
+        score = found[1] / 100 if found and found[1] >= ALIKE else 0.0
+        words = set(text.split()) - _SMALL_WORDS
         for known in field.headings:
             # "owner name (last, first)" holds "owner name" and something more
             its = set(known.split())
@@ -233,14 +240,20 @@ def _fits(layout: Layout, heading: Heading) -> list[tuple[str, float]]:
     """Fields for one column with the score of heading and cells together."""
     texts = layout.texts(heading.col, 60)
     fits = []
-    for name, score in _scores(heading.text):
+    scores = dict(_scores(heading.text))
+    for name, score in _scores(heading.own):
+        scores[name] = max(scores.get(name, 0.0), score)
+    for name, score in scores.items():
         share = _share(known_fields()[name].shape, texts, heading.text)
         fits.append((name, score if share is None else score * (0.55 + 0.45 * share)))
-    if not fits or fits[0][1] < LIKELY:
+    if all(score < LIKELY for _name, score in fits):
         for name in ("phone", "email", "position"):
             share = _share(known_fields()[name].shape, texts, heading.text) or 0.0
             if share >= 0.8:
                 fits.append((name, 0.65 * share + 0.05))
+        for name, look in _BY_CELLS:
+            if texts and sum(bool(look.match(text)) for text in texts) >= 0.7 * len(texts):
+                fits.append((name, LIKELY + 0.01))
     return fits
 
 

@@ -62,8 +62,13 @@ def _about_rows(text: str) -> Sentences:
             WARN,
         ),
         "formula": (
-            say("The cell holds a formula without a result."),
-            say("It is read as text. Put the value itself into the cell if it matters."),
+            say("The cell begins like a formula: {text}", text=text[:60]),
+            say("It is kept as text and never run."),
+            WARN,
+        ),
+        "no result": (
+            say("The cell holds a formula whose result is not in the file."),
+            say("It is read as empty. Open the file, save it again, or write the value."),
             WARN,
         ),
         "broken": (

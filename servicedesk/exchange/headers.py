@@ -37,10 +37,14 @@ class Left(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """One column: its number from 1 and what stands over it, two lines joined by a space."""
+    """One column: its number from 1 and what stands over it, two lines joined by a space.
+
+    `own` is the lower line alone: "Freq" where `text` is "Contract Freq".
+    """
 
     col: int
     text: str
+    own: str = ""
 
     @property
     def letters(self) -> str:
@@ -163,11 +167,11 @@ def _headings(table: Table, header: Row) -> tuple[Heading, ...]:
     groups = _groups_above(table, header, width)
     headings = []
     for col in range(1, width + 1):
-        text = header.text(col) or _merged_text(table, header.number, col)
+        own = text = header.text(col) or _merged_text(table, header.number, col)
         group = groups.get(col, "")
         if group and group.casefold() not in text.casefold():
             text = f"{group} {text}".strip()
-        headings.append(Heading(col, " ".join(text.split())))
+        headings.append(Heading(col, " ".join(text.split()), " ".join(own.split())))
     return tuple(headings)
 
 

@@ -23,7 +23,7 @@ _PER = (
     ("visit", r"visit|vis|inspection|insp|trip|call|each|ea\b|time"),
     ("month", r"month|mo\b|mth|monthly"),
     ("quarter", r"quarter|qtr|quarterly"),
-    ("year", r"year|yr|annum|annual|annually|yearly|contract"),
+    ("year", r"year|yr|annum|annual|annually|yearly"),
 )
 _AMOUNT = re.compile(r"-?\d[\d.,'’\s]*\d|\d")
 

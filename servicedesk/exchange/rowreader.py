@@ -120,7 +120,8 @@ def read_row(reader: Reader, data: DataRow) -> Draft:
 def _flag_formulas(reader: Reader, row: Row, draft: Draft) -> None:
     for col in range(1, max(reader.table.n_columns, 1) + 1):
         if (row.number, col) in reader.table.formulas:
-            draft.complain("formula", col, row.text(col))
+            text = row.text(col)
+            draft.complain("formula" if text else "no result", col, text)
         elif (row.number, col) in reader.table.broken:
             draft.complain("broken", col)
 
