@@ -103,7 +103,7 @@ class Record(DeclarativeBase):
     }
     kind: ClassVar[Kind]
     # keys are never given out twice, also after the newest row went
-    __table_args__: Any = {"sqlite_autoincrement": True}
+    __table_args__: Any = {"sqlite_autoincrement": True}  # noqa: RUF012 (SQLAlchemy reads it so)
 
     id: Mapped[int] = mapped_column(primary_key=True, sort_order=-10)
 

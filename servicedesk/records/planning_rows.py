@@ -45,12 +45,14 @@ class VisitRow:
     state: str
     planned_on: date | None
     round_id: int | None
+    lead_id: int | None
     place: int | None
     arrive_min: int | None
     begin_min: int | None
     leave_min: int | None
     drive_min: int | None
     held: bool
+    held_crew_id: int | None
     held_at_min: int | None
     told: bool
     promise_from_min: int | None
@@ -156,13 +158,18 @@ def visits_without_day(session: Session) -> list[VisitRow]:
 
 
 def with_jobs(session: Session, visits: Iterable[Visit]) -> list[VisitRow]:
-    """Visits as rows, with their jobs: two queries for any number."""
+    """Visits as rows, with their jobs and who leads the round: three queries for any number."""
     found = list(visits)
     jobs: dict[int, list[JobRow]] = {}
     for ids in batches([v.id for v in found]):
         for job in session.scalars(select(Job).where(Job.visit_id.in_(ids)).order_by(Job.id)):
             jobs.setdefault(job.visit_id, []).append(_job_row(job))
-    return [_visit_row(visit, tuple(jobs.get(visit.id, ()))) for visit in found]
+    rounds = sorted({v.round_id for v in found if v.round_id is not None})
+    leads: dict[int, int] = {}
+    for ids in batches(rounds):
+        query = select(Round.id, Round.lead_id).where(Round.id.in_(ids))
+        leads |= {row.id: row.lead_id for row in session.execute(query)}
+    return [_visit_row(visit, tuple(jobs.get(visit.id, ())), leads) for visit in found]
 
 
 def _job_row(job: Job) -> JobRow:
@@ -179,7 +186,7 @@ def _job_row(job: Job) -> JobRow:
     )
 
 
-def _visit_row(visit: Visit, jobs: tuple[JobRow, ...]) -> VisitRow:
+def _visit_row(visit: Visit, jobs: tuple[JobRow, ...], leads: dict[int, int]) -> VisitRow:
     return VisitRow(
         id=visit.id,
         uid=visit.uid,
@@ -188,12 +195,14 @@ def _visit_row(visit: Visit, jobs: tuple[JobRow, ...]) -> VisitRow:
         state=visit.state,
         planned_on=visit.planned_on,
         round_id=visit.round_id,
+        lead_id=leads.get(visit.round_id or 0),
         place=visit.place,
         arrive_min=visit.arrive_min,
         begin_min=visit.begin_min,
         leave_min=visit.leave_min,
         drive_min=visit.drive_min,
         held=visit.held,
+        held_crew_id=visit.held_crew_id,
         held_at_min=visit.held_at_min,
         told=visit.told,
         promise_from_min=visit.promise_from_min,

@@ -23,6 +23,7 @@ class Visit(Logged):
     leave_min: Mapped[int | None]
     drive_min: Mapped[int | None]  # planned drive to it
     held: Mapped[bool] = mapped_column(default=False)  # by hand: crew and order stay
+    held_crew_id: Mapped[int | None] = ref("technician", optional=True)
     held_at_min: Mapped[int | None]  # begins exactly then
     told: Mapped[bool] = mapped_column(default=False)  # the customer knows the day
     promise_from_min: Mapped[int | None]

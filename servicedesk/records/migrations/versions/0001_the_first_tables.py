@@ -578,6 +578,7 @@ def upgrade() -> None:
     sa.Column('leave_min', sa.Integer(), nullable=True),
     sa.Column('drive_min', sa.Integer(), nullable=True),
     sa.Column('held', sa.Boolean(), nullable=False),
+    sa.Column('held_crew_id', sa.Integer(), nullable=True),
     sa.Column('held_at_min', sa.Integer(), nullable=True),
     sa.Column('told', sa.Boolean(), nullable=False),
     sa.Column('promise_from_min', sa.Integer(), nullable=True),
@@ -593,6 +594,7 @@ def upgrade() -> None:
     sa.Column('leaving', sa.JSON(none_as_null=True), nullable=False),
     sa.Column('as_left', sa.Text(), nullable=False),
     sa.Column('note', sa.Text(), nullable=False),
+    sa.ForeignKeyConstraint(['held_crew_id'], ['technician.id'], name=op.f('fk_visit_held_crew_id'), ondelete='RESTRICT'),
     sa.ForeignKeyConstraint(['round_id'], ['round.id'], name=op.f('fk_visit_round_id'), ondelete='RESTRICT'),
     sa.ForeignKeyConstraint(['site_id'], ['site.id'], name=op.f('fk_visit_site_id'), ondelete='RESTRICT'),
     sa.ForeignKeyConstraint(['technician_id'], ['technician.id'], name=op.f('fk_visit_technician_id'), ondelete='RESTRICT'),
@@ -601,6 +603,7 @@ def upgrade() -> None:
     sqlite_autoincrement=True
     )
     op.create_index(op.f('ix_visit_arrived_at'), 'visit', ['arrived_at'], unique=False)
+    op.create_index(op.f('ix_visit_held_crew_id'), 'visit', ['held_crew_id'], unique=False)
     op.create_index(op.f('ix_visit_planned_on'), 'visit', ['planned_on'], unique=False)
     op.create_index(op.f('ix_visit_round_id'), 'visit', ['round_id'], unique=False)
     op.create_index(op.f('ix_visit_site_id'), 'visit', ['site_id'], unique=False)
