@@ -26,10 +26,8 @@ def value_for(column: Any, n: int) -> Any:
     if isinstance(kind, Integer):
         return 100 + n
     if isinstance(kind, JSON):
-        wants_list = (
-            "list" in str(column.info)
-            or (column.default is not None
-            and column.default.arg.__name__ == "list")
+        wants_list = "list" in str(column.info) or (
+            column.default is not None and column.default.arg.__name__ == "list"
         )
         return [n, f"é{n}"] if wants_list else {"n": n, "word": f"é{n}"}
     if isinstance(kind, LargeBinary):
