@@ -1,0 +1,160 @@
+"""Reasons of the calculations as sentences. Every code a calculation gives has its words here."""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
+
+from servicedesk.values.reason import Reason
+from servicedesk.words.formats import Formats
+from servicedesk.words.languages import say, say_n
+
+Names = Mapping[str, str]
+Teller = Callable[[Reason, Formats, Names], str]
+
+
+def reason_text(reason: Reason, formats: Formats, names: Names | None = None) -> str:
+    """The sentence for one reason. `names` gives the words for crew and stop ids in it.
+
+    Raises KeyError for a code that has no words yet: a mistake of ours.
+    """
+    return _TELLERS[reason.code](reason, formats, names or {})
+
+
+def reasons_text(reasons: Iterable[Reason], formats: Formats, names: Names | None = None) -> str:
+    """Several reasons in one line."""
+    return "; ".join(reason_text(reason, formats, names) for reason in reasons)
+
+
+def known_codes() -> frozenset[str]:
+    """All codes that have words."""
+    return frozenset(_TELLERS)
+
+
+def _name(names: Names, value: object) -> str:
+    return names.get(str(value), str(value))
+
+
+def _day(formats: Formats, value: object) -> str:
+    return formats.day(value) if isinstance(value, date) else say("an unknown day")
+
+
+def _skills(reason: Reason) -> str:
+    return ", ".join(reason["skills"])
+
+
+_TELLERS: dict[str, Teller] = {
+    # why a stop found no place (routes.why)
+    "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
+    "crew_away": lambda r, _f, n: say("{crew} is not at work", crew=_name(n, r["crew"])),
+    "no_skill": lambda r, _f, _n: say("nobody at work is licensed for {what}", what=_skills(r)),
+    "crew_lacks_skill": lambda r, _f, n: say(
+        "{crew} is not licensed for {what}", crew=_name(n, r["crew"]), what=_skills(r)
+    ),
+    "no_common_hours": lambda r, f, _n: say(
+        "nobody can be there between {a} and {b}",
+        a=f.time(r["open_from_min"]),
+        b=f.time(r["open_until_min"]),
+    ),
+    "promise_not_reachable": lambda r, f, _n: say(
+        "promised by {a}; nobody can be there before {b}",
+        a=f.time(r["until_min"]),
+        b=f.time(r["earliest_min"]),
+    ),
+    "too_long": lambda r, f, _n: say(
+        "work and road alone are {time} longer than any shift", time=f.minutes(r["over_min"])
+    ),
+    "day_full": lambda r, f, n: say(
+        "the day is full: {crew} would be home {time} too late",
+        crew=_name(n, r["crew"]),
+        time=f.minutes(r["over_min"]),
+    ),
+    "pushes_out": lambda r, f, n: say(
+        "it would push {stop} {time} past its hours",
+        stop=_name(n, r["stop"]),
+        time=f.minutes(r["by_min"]),
+    ),
+    "own_hours_taken": lambda r, f, n: say(
+        "{crew} would get there {time} too late",
+        crew=_name(n, r["crew"]),
+        time=f.minutes(r["by_min"]),
+    ),
+    "makes_late": lambda r, f, n: say(
+        "it would make {stop} {time} late for its promise",
+        stop=_name(n, r["stop"]),
+        time=f.minutes(r["by_min"]),
+    ),
+    "not_worth_road": lambda r, f, _n: say(
+        "there is room, but {time} more road is more than it is worth today",
+        time=f.minutes(r["extra_min"]),
+    ),
+    "stop_lacks_skill": lambda r, _f, n: say(
+        "{crew} is not licensed for {what}", crew=_name(n, r["crew"]), what=_skills(r)
+    ),
+    "wrong_crew": lambda r, _f, n: say("it is held with {crew}", crew=_name(n, r["bound_to"])),
+    # the site (desk.demand)
+    "site_closed": lambda r, f, _n: say("the site is closed on {day}", day=_day(f, r["on"])),
+    "not_a_visiting_day": lambda _r, _f, _n: say("it may not be visited on that weekday"),
+    # windows (duties.windows)
+    "outside_contract": lambda r, f, _n: say(
+        "the inspection of {day} lies outside the contract", day=_day(f, r["on"])
+    ),
+    "too_early": lambda r, f, _n: say(
+        "the inspection of {day} was too early; it counts from {first}",
+        day=_day(f, r["on"]),
+        first=_day(f, r["counts_from_on"]),
+    ),
+    "no_window_left": lambda r, f, _n: say(
+        "the inspection of {day} was one more than owed", day=_day(f, r["on"])
+    ),
+    "longest_gap": lambda r, f, _n: say_n(
+        "at most {n} month after {day}",
+        "at most {n} months after {day}",
+        r["months"],
+        day=_day(f, r["since_on"]),
+    ),
+    "rule_wants_more": lambda r, _f, _n: say(
+        "the rule wants {rule} a year, the contract {contract}",
+        rule=r["rule_times"],
+        contract=r["contract_times"],
+    ),
+    "rule_stricter": lambda r, f, _n: say(
+        "the rule is stricter: {rule} instead of {contract}",
+        rule=_day(f, r["rule_on"]),
+        contract=_day(f, r["contract_on"]),
+    ),
+    "contract_stricter": lambda r, f, _n: say(
+        "the contract is stricter: {contract} instead of {rule}",
+        rule=_day(f, r["rule_on"]),
+        contract=_day(f, r["contract_on"]),
+    ),
+    "early_within_tolerance": lambda r, _f, _n: say_n(
+        "{n} day early, within the tolerance", "{n} days early, within the tolerance", r["days"]
+    ),
+    "partly_closed": lambda r, f, _n: say(
+        "the site is closed for part of it; open {first} to {last}",
+        first=_day(f, r["from_on"]),
+        last=_day(f, r["last_on"]),
+    ),
+    "wholly_closed": lambda r, f, _n: _wholly_closed(r, f),
+    "attempted": lambda r, f, _n: say_n(
+        "tried once, last on {day}",
+        "tried {n} times, last on {day}",
+        r["n"],
+        day=_day(f, r["last_on"]),
+    ),
+    "check_with_authority": lambda r, _f, _n: say(
+        "check with your permitting authority ({place})", place=r["jurisdiction"]
+    ),
+    "not_confirmed": lambda _r, _f, _n: say("not confirmed: check with your permitting authority"),
+}
+
+
+def _wholly_closed(reason: Reason, formats: Formats) -> str:
+    parts = [say("the site is closed for all of it")]
+    if reason["before_on"] is not None and reason["before_counts"]:
+        parts.append(say("{day} before it still counts", day=_day(formats, reason["before_on"])))
+    if reason["after_on"] is not None:
+        after = say("the first open day after it is {day}", day=_day(formats, reason["after_on"]))
+        if reason["after_within_rule"]:
+            after += say(" (within the rule)")
+        parts.append(after)
+    return ", ".join(parts)
