@@ -1,0 +1,127 @@
+"""How calls, symptoms and kinds of visits are called."""
+
+from collections.abc import Iterable
+
+from servicedesk.words.languages import say
+
+
+def symptom(symptom_id: str) -> str:
+    """What a symptom is called; one that is not known here is its id in plain words."""
+    return _symptoms().get(symptom_id) or plain(symptom_id)
+
+
+def symptoms(symptom_ids: Iterable[str]) -> str:
+    """Several symptoms as one line, empty if there are none."""
+    return ", ".join(symptom(one) for one in symptom_ids)
+
+
+def plain(word_id: str) -> str:
+    """An id as words: "alarm-float" gives "Alarm float"."""
+    words = word_id.replace("-", " ").replace("_", " ").strip()
+    return words[:1].upper() + words[1:]
+
+
+def _symptoms() -> dict[str, str]:
+    return {
+        "high-water-alarm": say("High-water alarm"),
+        "alarm-comes-and-goes": say("Alarm that comes and goes"),
+        "alarm-not-identified": say("Alarm, cannot tell which"),
+        "air-alarm": say("Air alarm"),
+        "no-bubbles": say("Air pump silent, no alarm"),
+        "compressor-noisy": say("Air pump loud or hot"),
+        "water-high-no-alarm": say("Water high but no alarm"),
+        "no-spray": say("No spray"),
+        "weak-spray": say("Weak or uneven spray"),
+        "sprays-wrong-time": say("Sprays at odd times"),
+        "pump-runs-on": say("Pump will not stop"),
+        "pump-short-cycles": say("Pump starts and stops often"),
+        "breaker-trips": say("Breaker trips"),
+        "dead-panel": say("Panel dead, no lights"),
+        "odour-outside": say("Smell outside"),
+        "odour-inside": say("Smell in the house"),
+        "wet-area": say("Wet or soggy area"),
+        "slow-drains": say("Slow drains or backup in the house"),
+        "no-chlorine": say("No chlorine found"),
+        "chlorine-strong": say("Strong chlorine smell"),
+        "uv-fault": say("Ultraviolet lamp alarm"),
+        "poor-effluent": say("Cloudy water, solids or foam"),
+        "drip-pressure-off": say("Drip field pressure is off"),
+        "lid-hazard": say("Lid broken, open or loose"),
+    }
+
+
+def priority(name: str) -> str:
+    """How pressing a call is."""
+    names = {"danger": say("danger"), "urgent": say("urgent"), "normal": say("normal")}
+    return names.get(name, name)
+
+
+def job_kind(kind: str) -> str:
+    """What a job is called."""
+    names = {
+        "inspection": say("inspection"),
+        "callback": say("callback"),
+        "owed": say("owed work"),
+        "repair": say("repair"),
+        "installation": say("installation"),
+        "start-up": say("start-up"),
+        "pump-out": say("pump-out"),
+        "sale": say("sale inspection"),
+        "estimate": say("estimate"),
+    }
+    return names.get(kind, kind)
+
+
+def outcome(name: str | None) -> str:
+    """How a job ended; empty if it has not."""
+    names = {"done": say("done"), "partly": say("partly"), "could not": say("could not")}
+    return names.get(name, name) if name else ""
+
+
+def ordinal_of(number: int) -> str:
+    """Which inspection of the year: "First inspection"."""
+    names = {
+        1: say("First inspection"),
+        2: say("Second inspection"),
+        3: say("Third inspection"),
+        4: say("Fourth inspection"),
+    }
+    return names.get(number) or say("Inspection {n}", n=number)
+
+
+def role(name: str) -> str:
+    """What somebody is at a site."""
+    names = {
+        "owner": say("owner"),
+        "occupant": say("lives there"),
+        "pays": say("pays"),
+        "opens": say("opens"),
+        "report": say("gets the report"),
+    }
+    return names.get(name, name)
+
+
+def dispersal(name: str) -> str:
+    """How the water leaves, as the list of sites says it."""
+    names = {
+        "spray": say("spray"),
+        "drip": say("drip"),
+        "pumped": say("pumped"),
+        "gravity": say("gravity"),
+    }
+    return names.get(name, name)
+
+
+def debtor(name: str) -> str:
+    """Who owes it."""
+    names = {
+        "us": say("us"),
+        "owner": say("the owner"),
+        "tenant": say("the tenant"),
+        "installer": say("the installer"),
+        "supplier": say("the supplier"),
+        "hauler": say("the hauler"),
+        "electrician": say("the electrician"),
+        "authority": say("the authority"),
+    }
+    return names.get(name, name)
