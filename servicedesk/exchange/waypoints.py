@@ -25,6 +25,7 @@ from servicedesk.words import say
 
 SURE = 0.9
 POSSIBLE = 0.72
+PART = 0.82
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +193,7 @@ def _texts(place: PlaceName) -> list[tuple[str, str]]:
     if place.address:
         texts.append(("address", address_key(place.address).rstrip("|")))
         texts += [
-            ("name", f"{utils.default_process(name)} {folded_text(place.address)}")
+            ("name", f"{utils.default_process(name)} {address_key(place.address).rstrip('|')}")
             for name in place.names
         ]
     return [(by, text) for by, text in texts if text]
@@ -219,12 +220,10 @@ def _match(
             )
     wanted = address_key(waypoint.name).rstrip("|")
     hits: dict[int, tuple[float, str]] = {}
-    for _text, score, index in process.extract(
-        wanted, plain, scorer=fuzz.token_sort_ratio, score_cutoff=POSSIBLE * 100, limit=8
-    ):
+    for score, index in _alike(wanted, plain):
         key, by, _ = texts[index]
-        if score / 100 > hits.get(key, (0.0, ""))[0]:
-            hits[key] = (score / 100, by)
+        if score > hits.get(key, (0.0, ""))[0]:
+            hits[key] = (score, by)
     ranked = sorted(hits.items(), key=lambda item: (-item[1][0], item[0]))
     if not ranked:
         return WaypointMatch(waypoint=waypoint, key=None, confidence=0.0)
@@ -233,3 +232,27 @@ def _match(
     return WaypointMatch(
         waypoint=waypoint, key=key, confidence=round(confidence, 2), by=by, others=others
     )
+
+
+def _alike(wanted: str, plain: list[str]) -> list[tuple[float, int]]:
+    """How like each text is to the one wanted, 0..1, with its index; only what is possible.
+
+    A part of a name ("tamsett") counts less than all of it. Numbers must be equal: 5 Vetch Close is
+    not 2 Vetch Close.
+    """
+    found = []
+    numbers = set(re.findall(r"\d+", wanted))
+    whole = process.extract(
+        wanted, plain, scorer=fuzz.token_sort_ratio, score_cutoff=POSSIBLE * 100, limit=12
+    )
+    found += [(score / 100, index) for _text, score, index in whole]
+    if re.search(r"[^\W\d_]{4,}", wanted):
+        part = process.extract(
+            wanted, plain, scorer=fuzz.token_set_ratio, score_cutoff=95, limit=12
+        )
+        found += [(PART * score / 100, index) for _text, score, index in part]
+    return [
+        (score, index)
+        for score, index in found
+        if not numbers or numbers <= set(re.findall(r"\d+", plain[index]))
+    ]
