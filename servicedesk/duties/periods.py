@@ -75,6 +75,8 @@ def periods_of(terms: Terms, *, today: date) -> list[Period]:
     A contract without an end is followed to the end of the contract year after today's.
     """
     plain = list(_cut(terms, today))
+    if terms.rule is None or not any(isinstance(p.duty.visits, PerYear) for p in plain):
+        return plain
     starts = Counter(period.from_on.year for period in plain)
     rank: Counter[int] = Counter()
     dated: list[Period] = []
@@ -89,11 +91,14 @@ def _cut(terms: Terms, today: date) -> Iterator[Period]:
     number, year_no = 0, 0
     anchor = start = terms.span.from_on
     end = terms.span.until_on
+    changes = terms.rule is not None and isinstance(terms.rule.visits, FirstYears)
+    duty = _NO_DUTY
     horizon = end or max(today, start) + timedelta(days=366)
     while start < horizon:
         year_no += 1
         next_year = add_years(anchor, year_no)
-        duty = duty_on(terms, start)
+        if changes or year_no == 1:
+            duty = duty_on(terms, start)
         times = max(terms.visits_a_year, duty.times_a_year)
         year_until = next_year if end is None else min(next_year, end)
         first = (year_no - 1) * times
@@ -112,7 +117,7 @@ def _cut(terms: Terms, today: date) -> Iterator[Period]:
                 year_until_on=year_until,
                 book_closes_on=book if end is None else min(book, end),
                 times=times,
-                duty=duty if from_on == start else duty_on(terms, from_on),
+                duty=duty_on(terms, from_on) if changes and turn else duty,
             )
             number += 1
         start = next_year

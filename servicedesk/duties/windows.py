@@ -2,9 +2,9 @@
 
 Matching is one function: inspections in date order, the earliest unfilled window first, early
 within the tolerance. An attempt never fills a window; nothing is counted twice. The end of a
-window counts from the last inspection that counted, by ``anchor + n months`` on the calendar:
-a month without the day gives its last day, and the 31st comes back (a calendar recurrence rule,
-RFC 5545 section 3.3.10, would skip such a month and lose a visit).
+window counts from the last inspection made, by ``anchor + n months`` on the calendar: a month
+without the day gives its last day, and the 31st comes back (a calendar recurrence rule, RFC 5545
+section 3.3.10, would skip such a month and lose a visit).
 """
 
 from collections.abc import Iterable, Sequence
@@ -70,34 +70,53 @@ def windows_of_chain(
     inspections runs on across contracts.
     """
     order = sorted(range(len(contracts)), key=lambda n: (contracts[n].span.from_on, n))
-    free = sorted(one for one in done if one.on <= today)
+    known = sorted(one for one in done if one.on <= today)
     tries = list(attempts)
     found: dict[int, Matched] = {}
-    last_on: date | None = None
+    used: set[int] = set()
     for n in order:
-        terms = contracts[n]
-        if terms.last_before_on is None and last_on is not None:
-            terms = replace(terms, last_before_on=last_on)
-        from_on = terms.span.from_on - timedelta(days=terms.tolerance_days)
-        if terms.last_before_on is not None:
-            from_on = max(from_on, terms.last_before_on + _DAY)
-        until = terms.span.until_on
-        mine = [one for one in free if from_on <= one.on and (until is None or one.on < until)]
-        found[n] = _match(terms, mine, tries, today, from_on=from_on)
-        used = {window.filled_by for window in found[n].windows}
-        counted = [one.on for one in mine if one.job_id in used]
-        last_on = max([*counted, *([last_on] if last_on else [])], default=None)
-        free = [one for one in free if one.job_id not in used]
+        terms, mine = _with_history(contracts[n], known, used)
+        found[n] = _match(terms, mine, tries, today, from_on=terms.span.from_on - _early(terms))
+        used |= {window.filled_by for window in found[n].windows if window.filled_by is not None}
     return tuple(found[n] for n in range(len(contracts)))
 
 
-@dataclass(slots=True)
+def _early(terms: Terms) -> timedelta:
+    return timedelta(days=terms.tolerance_days)
+
+
+def _with_history(
+    terms: Terms, known: Sequence[DoneInspection], used: set[int]
+) -> tuple[Terms, list[DoneInspection]]:
+    """`terms` with the last inspection before it, and those that may count for it."""
+    start, until = terms.span.from_on, terms.span.until_on
+    free_from = start - _early(terms)
+    mine = [
+        one
+        for one in known
+        if free_from <= one.on and one.job_id not in used and (until is None or one.on < until)
+    ]
+    ids = {one.job_id for one in mine}
+    earlier = [one.on for one in known if one.on < start and one.job_id not in ids]
+    if terms.last_before_on is not None:
+        earlier.append(terms.last_before_on)
+    if not earlier:
+        return terms, mine
+    before_on = max(earlier)
+    return replace(terms, last_before_on=before_on), [one for one in mine if one.on > before_on]
+
+
+@dataclass(frozen=True, slots=True)
 class _Anchor:
-    """From where the next end counts: the last inspection that counted, or the start."""
+    """From where the next end counts: an inspection, or the start; `steps` windows ago."""
 
     on: date
     is_visit: bool
     steps: int = 0
+
+    def stepped(self) -> "_Anchor":
+        """The same anchor for the next window."""
+        return _Anchor(self.on, self.is_visit, self.steps + 1)
 
     def moved_to(self, last_on: date) -> "_Anchor":
         """A new anchor at an end: the day itself after a visit, the day after it after a start."""
@@ -134,28 +153,40 @@ def _match(
     *,
     from_on: date,
 ) -> Matched:
-    """`done` is sorted and lies within the contract or early before it, from `from_on`."""
+    """`done` is sorted and lies within the contract or early before it, from `from_on`.
+
+    Two anchors run along. From the last inspection that *counted* follows from when the next one
+    counts; from the last one *made*, also where it came too early to count, follows by when the
+    next is due: the gap between two visits is what contract and rule limit.
+    """
     windows: list[DueWindow] = []
     none: list[tuple[int, Reason]] = []
-    anchor = _first_anchor(terms)
+    counted = made = _first_anchor(terms)
     counted_on = terms.last_before_on
     at = 0
     last: tuple[Period, _Ends] | None = None
     for period in periods_of(terms, today=today):
-        if last is not None and anchor.steps and _changes(last[0], period):
+        if last is not None and counted.steps and _changes(last[0], period):
             # the rule or the number of visits is another from here: count on from the last end
-            anchor = anchor.moved_to(last[1].closes_on)
-        anchor.steps += 1
-        ends = _ends_of(terms, period, anchor, counted_on, from_on)
+            counted = made = made.moved_to(last[1].closes_on)
+        counted = counted.stepped()
+        made = counted if made.on == counted.on else made.stepped()
+        ends = _ends_of(terms, period, counted, counted_on, from_on)
         while at < len(done) and done[at].on < ends.accepts_from_on:
             early = Reason.of("too_early", on=done[at].on, counts_from_on=ends.accepts_from_on)
             none.append((done[at].job_id, early))
+            if done[at].on >= made.on:
+                made = _Anchor(done[at].on, is_visit=True, steps=1)
             at += 1
+        if made is not counted:
+            accepts_on = ends.accepts_from_on
+            ends = _ends_of(terms, period, made, counted_on, from_on)
+            ends = replace(ends, accepts_from_on=accepts_on)
         filled = None
         if at < len(done) and done[at].on < period.book_closes_on:
             filled = done[at]
             at += 1
-            anchor = _Anchor(filled.on, is_visit=True)
+            counted = made = _Anchor(filled.on, is_visit=True)
             counted_on = filled.on
         windows.append(_window(terms, period, ends, filled, today))
         last = (period, ends)

@@ -220,3 +220,11 @@ def test_a_contract_of_part_of_a_year_owes_only_what_begins_in_it():
     half = terms(span=Span(day("2026-01-01"), day("2026-07-01")))
     assert closes(windows(half)) == ["2026-04-30", "2026-06-30"]
     assert half.span.until_on < YEAR.until_on
+
+
+def test_an_inspection_too_early_to_count_still_starts_the_gap_anew():
+    rule = rule_of({"every_months": 4})
+    found = windows(terms(rule=rule), ["2026-01-10", "2026-03-20"])
+    assert [w.filled_by for w in found] == [1, None, None]
+    # four months from March 20, not from January 10
+    assert closes(found)[1] == "2026-07-20"
