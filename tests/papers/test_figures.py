@@ -76,9 +76,11 @@ def test_a_promise_that_leaves_the_page_is_open_at_that_end():
     _, figure = ribbon_of(
         RibbonStop("1", 500, 560, promise_until_min=600),
         RibbonStop("2", 700, 760, promise_from_min=690),
+        RibbonStop("3", 770, 780, promise_from_min=400, promise_until_min=900),
     )
     brackets = kinds(figure.shapes, Bracket)
-    assert [(b.open_left, b.open_right) for b in brackets] == [(True, False), (False, True)]
+    ends = [(b.open_left, b.open_right) for b in brackets]
+    assert ends == [(True, False), (False, True), (True, True)]
 
 
 def test_promises_that_overlap_stand_in_lanes_of_their_own():

@@ -50,6 +50,11 @@ def test_the_beginning_of_a_heading_is_marked_as_such():
     assert width_of(cut, FONT) <= 80
 
 
+def test_control_signs_are_dropped_and_accents_join_their_letter():
+    assert clean("a\x00b\x07\tc\u200b\r\nd") == "ab c\nd"
+    assert clean("Lo\u0301dz") == "L\u00f3dz"
+
+
 def test_digits_stand_in_columns():
     for weight in (400, 500, 600):
         widths = {round(width_of(digit, Font(10, weight)), 6) for digit in "0123456789"}
@@ -115,8 +120,8 @@ def test_relative_and_smooth_commands_reach_the_same_points():
     (relative,) = path_strokes("m1 1l2 0v3h-2z")
     (absolute,) = path_strokes("M1 1L3 1V4H1Z")
     assert relative == absolute
-    (smooth,) = path_strokes("M0 0C0 5 5 5 5 0S10-5 10 0")
-    assert smooth.steps[1] == (5, -5, 10, -5, 10, 0)  # the handle mirrored, SVG 1.1, 8.3.6
+    (smooth,) = path_strokes("M0 0C0 5 4 5 5 0S10-5 10 0")
+    assert smooth.steps[1] == (6, -5, 10, -5, 10, 0)  # the handle mirrored, SVG 1.1, 8.3.6
 
 
 def inked(shape):
