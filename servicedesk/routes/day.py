@@ -158,6 +158,7 @@ class _Search:
             model.model,
             budget,
             seed=self._seed,
+            tuning=solver.SMALL_DAY,
             start=None if start is None else model.tours(start),
             progress=self._progress,
             keep_best=keep_best,

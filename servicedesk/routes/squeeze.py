@@ -98,14 +98,8 @@ def squeezed_in(stop: Stop, place: SqueezePlace, plan: DayPlan) -> CrewDay:
 
 
 def _rank(place: SqueezePlace) -> tuple[object, ...]:
-    own_promise_kept = place.late_min == 0
-    return (
-        not place.is_sound,
-        not own_promise_kept,
-        place.price_min,
-        place.crew_id,
-        place.position,
-    )
+    breaks = (not place.is_sound, place.late_min > 0)
+    return (*breaks, place.price_min, place.crew_id, place.position)
 
 
 def _place(stop: Stop, order: Sequence[Stop], before: Clock, put_in: Insertion) -> SqueezePlace:
@@ -128,7 +122,8 @@ def _place(stop: Stop, order: Sequence[Stop], before: Clock, put_in: Insertion) 
     return SqueezePlace(
         crew_id=put_in.crew_id,
         position=at,
-        arrival_min=after.arrivals[at],
+        # The first stop is not waited for: the crew leaves later.
+        arrival_min=after.begins[0] if at == 0 and after.break_at != 1 else after.arrivals[at],
         begin_min=after.begins[at],
         extra_road_min=put_in.extra_road_min,
         extra_overtime_min=overtime,
