@@ -221,13 +221,11 @@ def filter_counts(
 
 def same_address(session: Session, address: str, locality: str) -> int | None:
     """A standing site with this address, however it is written, None if there is none."""
-    query = select(Site.id, Site.address).where(
-        func.lower(Site.locality) == locality.lower(), Site.ended_on.is_(None)
-    )
-    wanted = folded(address).split()
-    for site_id, known in session.execute(query.order_by(Site.id)):
-        if folded(known).split() == wanted:
-            return int(site_id)
+    query = select(Site.id, Site.address, Site.locality).where(Site.ended_on.is_(None))
+    wanted = folded(f"{address}\n{locality}").split()
+    for row in session.execute(query.order_by(Site.id)):
+        if folded(f"{row.address}\n{row.locality}").split() == wanted:
+            return row.id
     return None
 
 
