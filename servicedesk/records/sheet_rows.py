@@ -77,8 +77,12 @@ def site_sheets(session: Session, ids: Iterable[int]) -> dict[int, SiteSheet]:
     wanted = sorted(set(ids))
     found: dict[int, SiteSheet] = {}
     for some in batches(wanted):
-        keys = _grouped(session, select(SiteKey.site_id, SiteKey.label).where(
-            SiteKey.site_id.in_(some), SiteKey.returned_on.is_(None)).order_by(SiteKey.id))  # fmt: skip
+        held = select(SiteKey.site_id, SiteKey.label).where(
+            SiteKey.site_id.in_(some), SiteKey.returned_on.is_(None)
+        )
+        keys: dict[int, list[str]] = {}
+        for site_id, label in session.execute(held.order_by(SiteKey.id)):
+            keys.setdefault(site_id, []).append(label)
         phones = _owner_phones(session, some)
         systems: dict[int, list[tuple[int, str]]] = {}
         query = select(System).where(System.site_id.in_(some), System.ended_on.is_(None))
@@ -98,13 +102,6 @@ def site_sheets(session: Session, ids: Iterable[int]) -> dict[int, SiteSheet]:
                 phone=phones.get(site.id, ""),
                 systems=tuple(systems.get(site.id, ())),
             )
-    return found
-
-
-def _grouped(session: Session, query: object) -> dict[int, list[str]]:
-    found: dict[int, list[str]] = {}
-    for site_id, text in session.execute(query):  # type: ignore[call-overload]
-        found.setdefault(site_id, []).append(text)
     return found
 
 
@@ -137,7 +134,7 @@ def past_jobs(session: Session, ids: Iterable[int], *, before: date) -> dict[int
         )
         for site_id, on, job, technician in session.execute(query):
             past = PastJob(
-                on=on,
+                on=on or before,
                 kind=job.kind_of,
                 outcome=job.outcome,
                 could_not=job.could_not,

@@ -1,0 +1,330 @@
+"""The same work without a screen: `servicedesk --help` lists the verbs.
+
+Exit codes: 0 done, 1 something to look at, 2 wrong use or input, 3 store trouble.
+"""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any, NoReturn
+
+from servicedesk import __version__
+from servicedesk.values.trouble import Stopped, Trouble
+from servicedesk.words import say, say_n
+
+DONE, LOOK, WRONG, STORE = 0, 1, 2, 3
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one sentence and where the help is; exit code 2."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(
+            WRONG, f"{self.prog}: {message}\n" + say("See: {prog} --help", prog=self.prog) + "\n"
+        )
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one verb. Returns the exit code; troubles become sentences on standard error."""
+    chosen = parser().parse_args(arguments)
+    try:
+        code: int = chosen.do(chosen)
+    except Trouble as trouble:
+        print(trouble, file=sys.stderr)
+        return trouble.exit_code
+    except (Stopped, KeyboardInterrupt):
+        print(say("Stopped; nothing was changed."), file=sys.stderr)
+        return LOOK
+    except BrokenPipeError:
+        return DONE
+    return code
+
+
+def parser() -> argparse.ArgumentParser:
+    """The verbs and their options."""
+    top = _Parser(
+        prog="servicedesk",
+        description=say("The memory of a company that looks after on-site wastewater systems."),
+        epilog=say("Without a verb the window opens (without a screen: the morning's work)."),
+    )
+    top.add_argument("--version", action="version", version=f"servicedesk {__version__}")
+    top.add_argument(
+        "--sample",
+        action="store_true",
+        help=say("look around in an invented company made for today"),
+    )
+    _add_place(top)
+    top.set_defaults(do=_no_verb)
+    verbs = top.add_subparsers(title=say("verbs"), metavar="")
+    _morning_verb(verbs)
+    _bring_in_verb(verbs)
+    _done_verb(verbs)
+    _sample_verb(verbs)
+    _store_verbs(verbs)
+    return top
+
+
+def _add_place(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--store",
+        metavar="FILE",
+        help=say("the company's store (default: SERVICEDESK_STORE, else your data folder)"),
+    )
+    verb.add_argument(
+        "--today", metavar="DAY", type=_day, help=say("act as on this day, such as 2026-10-14")
+    )
+    verb.add_argument("--who", metavar="NAME", help=say("who sits here"))
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            say("{text} is not a day; write it like 2026-10-14", text=repr(text))
+        ) from None
+
+
+def _morning_verb(verbs: Any) -> None:
+    verb = verbs.add_parser(
+        "morning", help=say("plan today's rounds, say what is worth a look, write the papers")
+    )
+    _add_place(verb)
+    verb.add_argument("--out", metavar="FOLDER", type=Path, help=say("where the papers go"))
+    verb.add_argument("--secrets", action="store_true", help=say("print gate codes on the sheets"))
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=morning_verb)
+
+
+def morning_verb(chosen: argparse.Namespace) -> int:
+    """`servicedesk morning`: exit code 1 if a promise is at risk or something found no place."""
+    from servicedesk.desk.morning import morning
+    from servicedesk.desk.office import open_desk
+    from servicedesk.desk.places_on_disk import default_store, papers_folder
+
+    place = chosen.store or default_store()
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    out = chosen.out or papers_folder(place)
+    report = morning(desk, desk.today, out=out, secrets=chosen.secrets)
+    if chosen.json:
+        print_json(report)
+    else:
+        from servicedesk.desk.morning_text import morning_lines
+
+        print("\n".join(morning_lines(report, desk.formats)))
+    return LOOK if report.n_at_risk or report.n_left_out else DONE
+
+
+def _bring_in_verb(verbs: Any) -> None:
+    verb = verbs.add_parser(
+        "bring-in", help=say("bring in a list of sites, customers, contracts, past visits")
+    )
+    _add_place(verb)
+    verb.add_argument("file", type=Path, help=say("CSV, XLSX, or GPX of named places"))
+    verb.add_argument("--check", action="store_true", help=say("only say what would be done"))
+    verb.add_argument("--sheet", metavar="NAME", help=say("which sheet of a workbook"))
+    verb.add_argument(
+        "--day-first",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help=say("whether 3/4 is the 3rd of April"),
+    )
+    verb.add_argument(
+        "--column",
+        metavar="HEADER=MEANING",
+        action="append",
+        default=[],
+        help=say("correct what a column means; MEANING may be “nothing”"),
+    )
+    verb.add_argument(
+        "--overwrite", action="store_true", help=say("also cells that were edited here since")
+    )
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=_bring_in)
+
+
+def _bring_in(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.bring_in_cli import bring_in_from_shell
+
+    return bring_in_from_shell(chosen, print_json=print_json)
+
+
+def _done_verb(verbs: Any) -> None:
+    verb = verbs.add_parser("done", help=say("write up a visit"))
+    _add_place(verb)
+    verb.add_argument("site", help=say("address, permit, number or phone of the site"))
+    verb.add_argument("--in", dest="arrived", metavar="TIME", help=say("arrived at, such as 9:05"))
+    verb.add_argument("--out", dest="left", metavar="TIME", help=say("left at"))
+    verb.add_argument(
+        "--outcome",
+        choices=["done", "partly", "could-not"],
+        default="done",
+        help=say("how it went"),
+    )
+    verb.add_argument("--why", default="", help=say("why it could not be done"))
+    verb.add_argument("--found", default="", help=say("what was found"))
+    verb.add_argument("--did", default="", help=say("what was done"))
+    verb.add_argument(
+        "--reading",
+        metavar="ITEM=VALUE",
+        action="append",
+        default=[],
+        help=say("a reading, such as chlorine=0.5"),
+    )
+    verb.add_argument("--part", action="append", default=[], help=say("a part used, as text"))
+    verb.add_argument("--owed", action="append", default=[], help=say("what is still owed"))
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=_done)
+
+
+def _done(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.writeup_cli import done_from_shell
+
+    return done_from_shell(chosen, print_json=print_json)
+
+
+def _sample_verb(verbs: Any) -> None:
+    verb = verbs.add_parser("sample", help=say("make the store of an invented company"))
+    verb.add_argument("--size", choices=["small", "county", "growth"], default="small")
+    verb.add_argument("--seed", type=int, default=1)
+    verb.add_argument("--today", metavar="DAY", type=_day, default=None)
+    verb.add_argument("--out", metavar="FILE", type=Path, required=True)
+    verb.set_defaults(do=_sample)
+
+
+def _sample(chosen: argparse.Namespace) -> int:
+    from sample_db.load import make_sample
+
+    made = make_sample(
+        chosen.out, size=chosen.size, seed=chosen.seed, today=chosen.today or date.today()
+    )
+    print(
+        say(
+            "Made an invented company with {sites} sites in {path}.",
+            sites=made.n_sites,
+            path=chosen.out,
+        )
+    )
+    return DONE
+
+
+def _store_verbs(verbs: Any) -> None:
+    group = verbs.add_parser("store", help=say("new, check, backup, restore, upgrade, export"))
+    kinds = group.add_subparsers(title=say("verbs"), metavar="", required=True)
+
+    def add(name: str, about: str, do: Callable[[argparse.Namespace], int]) -> Any:
+        verb = kinds.add_parser(name, help=about)
+        verb.add_argument("--store", metavar="FILE")
+        verb.set_defaults(do=do)
+        return verb
+
+    new = add("new", say("make an empty store"), _store_new)
+    new.add_argument("--company", default="", help=say("the company's name"))
+    new.add_argument("--time-zone", default="UTC", help=say("such as America/New_York"))
+    new.add_argument("--country", default="US", help=say("two letters, for phones and dates"))
+    add("check", say("look the whole store over"), _store_check)
+    add("backup", say("copy it to one file"), _store_backup).add_argument("file", type=Path)
+    add("restore", say("make it from a backup"), _store_restore).add_argument("file", type=Path)
+    add("upgrade", say("bring an older one up to date"), _store_upgrade)
+    add("export", say("every record as CSV"), _store_export).add_argument("folder", type=Path)
+
+
+def _place(chosen: argparse.Namespace) -> str:
+    from servicedesk.desk.places_on_disk import default_store
+
+    return str(chosen.store or default_store())
+
+
+def _store_new(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import new_store
+
+    place = _place(chosen)
+    new_store(
+        place, company=chosen.company, time_zone=chosen.time_zone, country=chosen.country.upper()
+    )
+    print(say("Made an empty store: {place}", place=place))
+    return DONE
+
+
+def _store_check(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import check_store
+
+    health = check_store(_place(chosen))
+    for fault in health.faults:
+        print(fault)
+    n = sum(health.rows.values())
+    if health.faults:
+        print(say_n("{n} thing is wrong.", "{n} things are wrong.", len(health.faults)))
+        return STORE
+    print(say("The store is sound: {n} rows in {tables} tables.", n=n, tables=len(health.rows)))
+    return DONE
+
+
+def _store_backup(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import backup_store
+
+    backup_store(_place(chosen), chosen.file)
+    print(say("Backed up to {path}", path=chosen.file))
+    return DONE
+
+
+def _store_restore(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import restore_store
+
+    restore_store(chosen.file, _place(chosen))
+    print(say("Restored to {place}", place=_place(chosen)))
+    return DONE
+
+
+def _store_upgrade(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import upgrade_store
+
+    upgrade_store(_place(chosen))
+    print(say("The store is up to date."))
+    return DONE
+
+
+def _store_export(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.stores import export_store
+
+    written = export_store(_place(chosen), chosen.folder)
+    print(say("Wrote {n} files to {folder}", n=len(written), folder=chosen.folder))
+    return DONE
+
+
+def _no_verb(chosen: argparse.Namespace) -> int:
+    """No verb and no window: the morning's work, on the sample if asked for."""
+    from servicedesk.desk.office import open_desk
+    from servicedesk.desk.places_on_disk import default_store
+
+    place = chosen.store or (str(sample_store(chosen.today)) if chosen.sample else default_store())
+    open_desk(place).store.close()
+    code = morning_verb(
+        argparse.Namespace(
+            store=place, today=chosen.today, who=chosen.who, out=None, secrets=False, json=False
+        )
+    )
+    return DONE if code == LOOK and chosen.sample else code
+
+
+def sample_store(today: date | None) -> Path:
+    """The invented company's store for this day in the data folder, made afresh if need be."""
+    from sample_db.load import make_sample
+    from servicedesk.desk.places_on_disk import data_folder
+
+    day = today or date.today()
+    path = data_folder() / f"sample-{day}.store"
+    if not path.exists():
+        make_sample(path, size="small", seed=1, today=day)
+    return path
+
+
+def print_json(value: Any) -> None:
+    """A frozen result as JSON, and nothing else, on standard output."""
+    from servicedesk.words.as_json import plain
+
+    json.dump(plain(value), sys.stdout, ensure_ascii=False, indent=2)
+    sys.stdout.write("\n")

@@ -1,0 +1,355 @@
+"""The papers of a day: one route sheet a crew, one calendar file a technician."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from statistics import fmean
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.places import Located, located, office_position
+from servicedesk.exchange.calendar import CalendarVisit, VisitCalendar, write_calendar
+from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets
+from servicedesk.papers.rows import (
+    LoadItem,
+    MapPlace,
+    OwedWork,
+    PastThing,
+    RouteSheet,
+    SheetJob,
+    SheetStop,
+)
+from servicedesk.records import company_rows, sheet_rows
+from servicedesk.records import planning_rows as rows
+from servicedesk.trade.cautions import cautions_for_jobs, standing_cautions
+from servicedesk.trade.symptoms import symptom_name
+from servicedesk.values.position import Position
+from servicedesk.words import jobs as job_words
+from servicedesk.words import say
+from servicedesk.words.formats import Formats
+
+N_PAST = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A file to write: its name and its bytes."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Day:
+    """What all sheets of a day share: read once."""
+
+    day: date
+    visits: list[rows.VisitRow]
+    sites: Mapping[int, rows.SitePlace]
+    spots: Mapping[int, Located]
+    home: Position
+    notes: Mapping[int, sheet_rows.SiteSheet]
+    past: Mapping[int, list[sheet_rows.PastJob]]
+    owed: Mapping[int, list[sheet_rows.OwedRow]]
+    calls: Mapping[int, sheet_rows.CallRow]
+    secrets: Mapping[int, list[tuple[str, str]]]
+    trucks: Mapping[int, str]
+    names: Mapping[int, str]
+    ordinals: Mapping[int, int]
+
+
+def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
+    """All papers of a day: each crew's route sheet, all of them in one file, the calendars."""
+    sheets = day_sheets(desk, day, secrets=secrets)
+    options = SheetOptions(
+        page="a4" if desk.company.page_size == "a4" else "letter", secrets=secrets
+    )
+    papers = [
+        Paper(
+            f"route-{day}-{_file_name(sheet.technician)}.pdf",
+            route_sheet(sheet, desk.formats, options),
+        )
+        for sheet in sheets
+    ]
+    if len(sheets) > 1:
+        papers.append(Paper(f"routes-{day}.pdf", route_sheets(sheets, desk.formats, options)))
+    papers += day_calendars(desk, day)
+    return papers
+
+
+def _file_name(name: str) -> str:
+    kept = "".join(c if c.isalnum() else "-" for c in name.casefold())
+    return "-".join(part for part in kept.split("-") if part) or "round"
+
+
+def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteSheet]:
+    """The route sheets of a day's rounds that have stops, in the order of the rounds."""
+    with desk.store.read() as session:
+        rounds = rows.rounds_on(session, day)
+    shared = _read(desk, day, with_secrets=secrets)
+    sheets = []
+    for round_ in rounds:
+        stops = [v for v in shared.visits if v.round_id == round_.id]
+        if stops:
+            sheets.append(_sheet(desk, shared, round_, stops, with_secrets=secrets))
+    return sheets
+
+
+def _read(desk: Desk, day: date, *, with_secrets: bool) -> _Day:
+    with desk.store.read() as session:
+        visits = rows.visits_of_day(session, day)
+        sites = rows.site_places(session)
+        ids = {v.site_id for v in visits}
+        call_ids = [j.call_id for v in visits for j in v.jobs if j.call_id is not None]
+        contracts = rows.covered_systems(session, day=day)
+        people = company_rows.technicians(session, day)
+        shared = {
+            "notes": sheet_rows.site_sheets(session, ids),
+            "past": sheet_rows.past_jobs(session, ids, before=day),
+            "owed": sheet_rows.owed_at(session, ids),
+            "calls": sheet_rows.calls_by_id(session, call_ids),
+            "secrets": sheet_rows.secrets_at(session, ids) if with_secrets else {},
+            "trucks": company_rows.trucks(session),
+        }
+    spots = located(desk, sites)
+    return _Day(
+        day=day,
+        visits=visits,
+        sites=sites,
+        spots=spots,
+        home=office_position(desk, spots),
+        names={t.id: t.name for t in people},
+        ordinals={c.system_id: c.visits_a_year for c in contracts},
+        **shared,  # type: ignore[arg-type]
+    )
+
+
+def _sheet(
+    desk: Desk,
+    shared: _Day,
+    round_: rows.RoundRow,
+    visits: list[rows.VisitRow],
+    *,
+    with_secrets: bool,
+) -> RouteSheet:
+    now_min = desk.clock.minute_of_day()
+    others = [shared.names.get(i, "") for i in round_.crew if i != round_.lead_id]
+    return RouteSheet(
+        technician=shared.names.get(round_.lead_id, say("unknown")),
+        day=shared.day,
+        company=desk.company.name,
+        phone=desk.company.phone,
+        printed_on=desk.today,
+        printed_min=now_min,
+        leave_home_min=round_.leave_min or 0,
+        home_min=round_.home_min or 0,
+        road_min=round_.road_min or 0,
+        stops=tuple(
+            _stop(desk, shared, n, visit, with_secrets=with_secrets)
+            for n, visit in enumerate(visits, start=1)
+        ),
+        truck=shared.trucks.get(round_.truck_id or 0, ""),
+        with_whom=", ".join(name for name in others if name),
+        load=_load(shared, visits),
+        cautions=standing_cautions(),
+        start=shared.home,
+        places=_villages(shared),
+        metric=desk.company.units == "si",
+        invented=desk.company.invented_note,
+        changed=(say("Changed since it was handed out: ask the office."),)
+        if round_.changed_since
+        else (),
+    )
+
+
+def _stop(
+    desk: Desk, shared: _Day, n: int, visit: rows.VisitRow, *, with_secrets: bool
+) -> SheetStop:
+    site = shared.sites.get(visit.site_id)
+    notes = shared.notes[visit.site_id]
+    spot = shared.spots.get(visit.site_id)
+    arrive = visit.arrive_min if visit.arrive_min is not None else desk.company.day_from_min
+    begin = visit.begin_min if visit.begin_min is not None else arrive
+    secrets = tuple(f"{what}: {value}" for what, value in shared.secrets.get(visit.site_id, ()))
+    return SheetStop(
+        order=n,
+        arrival_min=arrive,
+        start_min=begin if begin > arrive else None,
+        leave_min=visit.leave_min if visit.leave_min is not None else begin,
+        promise_from_min=visit.promise_from_min,
+        promise_until_min=visit.promise_until_min,
+        address=site.address if site else say("unknown"),
+        locality=site.locality if site else "",
+        customer=site.owner if site else "",
+        jobs=tuple(_job(desk, shared, job) for job in visit.jobs),
+        access=tuple(t for t in (notes.access_note, notes.gate_note, *_keys(notes)) if t),
+        lids=notes.lids_note,
+        dogs=notes.dogs_note,
+        visiting_hours=_hours(desk.formats, site),
+        call_before=say("Ring before you come: {phone}", phone=notes.phone or say("no number"))
+        if notes.call_before
+        else "",
+        place_guessed=spot.is_guessed if spot else True,
+        position=spot.position if spot else None,
+        past=tuple(_past(p) for p in shared.past.get(visit.site_id, ())[:N_PAST]),
+        owed=tuple(OwedWork(_owed_text(o), o.since_on) for o in _other_owed(shared, visit)),
+        notes=tuple(t for t in (notes.note, _hold_text(notes)) if t),
+        cautions=cautions_for_jobs(job.kind for job in visit.jobs),
+        bring=tuple(o.needs for o in shared.owed.get(visit.site_id, ()) if o.needs),
+        secrets=secrets if with_secrets else None,
+    )
+
+
+def _keys(notes: sheet_rows.SiteSheet) -> Iterable[str]:
+    return (say("Key: {label}", label=label) for label in notes.keys)
+
+
+def _hold_text(notes: sheet_rows.SiteSheet) -> str:
+    return say("On hold for unpaid work: ask the office first.") if notes.on_hold else ""
+
+
+def _hours(formats: Formats, site: rows.SitePlace | None) -> str:
+    if site is None or (site.visiting_from_min is None and site.visiting_until_min is None):
+        return ""
+    if site.visiting_until_min is None:
+        return say("after {time}", time=formats.time(site.visiting_from_min or 0))
+    if site.visiting_from_min is None:
+        return say("until {time}", time=formats.time(site.visiting_until_min))
+    return say(
+        "{a} to {b}",
+        a=formats.time(site.visiting_from_min),
+        b=formats.time(site.visiting_until_min),
+    )
+
+
+def _other_owed(shared: _Day, visit: rows.VisitRow) -> list[sheet_rows.OwedRow]:
+    """Owed work that is not itself a job of this visit."""
+    own = {job.owed_id for job in visit.jobs}
+    return [o for o in shared.owed.get(visit.site_id, ()) if o.id not in own]
+
+
+def _owed_text(owed: sheet_rows.OwedRow) -> str:
+    if owed.waits_for and owed.waits_for != "day":
+        return say("{what} (waits for {why})", what=owed.what, why=owed.waits_for)
+    return owed.what
+
+
+def _past(past: sheet_rows.PastJob) -> PastThing:
+    head = job_words.kind_text(past.kind)
+    if past.outcome != "done":
+        head = f"{head}, {job_words.outcome_text(past.outcome, past.could_not)}"
+    said = ". ".join(t.strip().rstrip(".") for t in (past.found, past.did) if t.strip())
+    return PastThing(past.on, f"{head}: {said}" if said else head)
+
+
+def _job(desk: Desk, shared: _Day, job: rows.JobRow) -> SheetJob:
+    several = [n for n in shared.notes.values() if any(s == job.system_id for s, _ in n.systems)]
+    label = ""
+    if several and len(several[0].systems) > 1:
+        label = dict(several[0].systems).get(job.system_id or 0, "")
+    title = job_words.job_title(job.kind, job.ordinal, shared.ordinals.get(job.system_id or 0))
+    if label:
+        title = say("{job}, {system}", job=title, system=label)
+    return SheetJob(kind=title, why=_why(desk, shared, job), write_up=job.kind != "inspection")
+
+
+def _why(desk: Desk, shared: _Day, job: rows.JobRow) -> str:
+    if job.call_id is not None and job.call_id in shared.calls:
+        return _call_text(desk, shared.calls[job.call_id])
+    if job.owed_id is not None:
+        for owed in (o for found in shared.owed.values() for o in found):
+            if owed.id == job.owed_id:
+                return say(
+                    "{what}, owed since {day}",
+                    what=owed.what,
+                    day=desk.formats.day(owed.since_on, near=shared.day),
+                )
+    if job.window_until is not None:
+        return job_words.closes_text(job.window_until, shared.day, desk.formats)
+    return ""
+
+
+def _call_text(desk: Desk, call: sheet_rows.CallRow) -> str:
+    called = desk.formats.weekday(desk.clock.day_of(call.called_at))
+    seen = ", ".join(symptom_name(s) for s in call.symptoms)
+    words = f"“{call.own_words}”" if call.own_words else ""
+    reported = ". ".join(part for part in (seen, words) if part)
+    if call.promised_by_at is not None:
+        by_day = desk.clock.day_of(call.promised_by_at)
+        by_time = desk.formats.time(desk.clock.minute_of(call.promised_by_at))
+        return say(
+            "Called {day}: {what}. Promised by {by} {time}.",
+            day=called,
+            what=reported or say("no words"),
+            by=desk.formats.weekday(by_day),
+            time=by_time,
+        )
+    return say("Called {day}: {what}.", day=called, what=reported or say("no words"))
+
+
+def _load(shared: _Day, visits: list[rows.VisitRow]) -> tuple[LoadItem, ...]:
+    """What owed work at these stops needs, each once."""
+    needs: dict[str, int] = {}
+    for visit in visits:
+        for owed in shared.owed.get(visit.site_id, ()):
+            if owed.needs and owed.waits_for in {"", "day", "part"}:
+                needs[owed.needs] = needs.get(owed.needs, 0) + 1
+    return tuple(LoadItem(name, str(n) if n > 1 else "") for name, n in needs.items())
+
+
+def _villages(shared: _Day) -> tuple[MapPlace, ...]:
+    """Villages with at least two located sites, at the middle of these."""
+    groups: dict[str, list[Position]] = {}
+    for site_id, site in shared.sites.items():
+        spot = shared.spots[site_id]
+        if site.locality and not spot.is_guessed:
+            groups.setdefault(site.locality, []).append(spot.position)
+    return tuple(
+        MapPlace(name, Position(fmean(p.lat_deg for p in spots), fmean(p.lon_deg for p in spots)))
+        for name, spots in sorted(groups.items())
+        if len(spots) >= 2
+    )
+
+
+def day_calendars(desk: Desk, day: date) -> list[Paper]:
+    """One iCalendar file a technician with the visits of the day; a re-export updates."""
+    with desk.store.read() as session:
+        rounds = rows.rounds_on(session, day)
+    shared = _read(desk, day, with_secrets=False)
+    papers = []
+    for round_ in rounds:
+        visits = [v for v in shared.visits if v.round_id == round_.id and v.begin_min is not None]
+        name = shared.names.get(round_.lead_id, "")
+        if visits:
+            calendar = VisitCalendar(
+                technician=name,
+                zone=desk.clock.zone,
+                written_at=desk.clock.now(),
+                visits=tuple(_calendar_visit(desk, shared, v) for v in visits),
+            )
+            papers.append(Paper(f"visits-{day}-{_file_name(name)}.ics", write_calendar(calendar)))
+    return papers
+
+
+def _calendar_visit(desk: Desk, shared: _Day, visit: rows.VisitRow) -> CalendarVisit:
+    site = shared.sites.get(visit.site_id)
+    spot = shared.spots.get(visit.site_id)
+    begin, leave = visit.begin_min or 0, visit.leave_min or 0
+    kinds = ", ".join(
+        job_words.job_title(j.kind, j.ordinal, shared.ordinals.get(j.system_id or 0))
+        for j in visit.jobs
+    )
+    return CalendarVisit(
+        uid=visit.uid,
+        sequence=visit.revision,
+        from_at=_instant(desk, shared.day, begin),
+        until_at=_instant(desk, shared.day, max(leave, begin + 1)),
+        title=f"{site.address if site else ''}: {kinds}",
+        place=", ".join(t for t in (site.address, site.locality) if t) if site else "",
+        position=None if spot is None or spot.is_guessed else spot.position,
+        text="\n".join(_why(desk, shared, j) for j in visit.jobs),
+    )
+
+
+def _instant(desk: Desk, day: date, minute: int) -> datetime:
+    days, rest = divmod(minute, 1440)
+    return desk.clock.instant(day + timedelta(days=days), rest)

@@ -1,0 +1,69 @@
+"""The store as a whole: new, check, backup, restore, upgrade, export."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from uuid import uuid4
+
+from servicedesk.records import copying
+from servicedesk.records.company import Company
+from servicedesk.records.store import create_store, open_store
+from servicedesk.values.progress import Progress, quiet
+from servicedesk.words import say
+
+
+@dataclass(frozen=True, slots=True)
+class StoreHealth:
+    """What the check found: rows by table, and what is wrong, in words."""
+
+    rows: dict[str, int]
+    faults: tuple[str, ...]
+
+
+def new_store(
+    place: str, *, company: str = "", time_zone: str = "UTC", country: str = "US"
+) -> None:
+    """Make an empty store with the company's name in it. Raises Trouble if one stands there."""
+    store = create_store(place)
+    try:
+        with store.change(say("office"), say("Started the store")) as work:
+            work.add(Company(uid=uuid4().hex, name=company, time_zone=time_zone, country=country))
+    finally:
+        store.close()
+
+
+def check_store(place: str) -> StoreHealth:
+    """Look a whole store over."""
+    store = open_store(place)
+    try:
+        health = copying.check(store)
+    finally:
+        store.close()
+    return StoreHealth(health.rows, health.faults)
+
+
+def backup_store(place: str, target: Path) -> None:
+    """Copy a store to one new file, papers and photos beside it."""
+    store = open_store(place)
+    try:
+        copying.backup(store, target)
+    finally:
+        store.close()
+
+
+def restore_store(backup: Path, place: str) -> None:
+    """Make a new store from a backup; what stands at `place` is never written over."""
+    copying.restore(backup, place).close()
+
+
+def upgrade_store(place: str) -> None:
+    """Bring an older store up to date; its file is copied aside first."""
+    open_store(place).close()
+
+
+def export_store(place: str, folder: Path, progress: Progress = quiet) -> list[Path]:
+    """Write every record as CSV with a description of each column."""
+    store = open_store(place)
+    try:
+        return copying.export(store, folder, progress)
+    finally:
+        store.close()

@@ -1,0 +1,41 @@
+"""Counts that ask for action, for the spine, the opening page and the morning."""
+
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from servicedesk.records.calls import Call
+from servicedesk.records.owed import Owed
+from servicedesk.records.papers_sent import PaperSent
+from servicedesk.records.sites import Site
+from servicedesk.records.visits import Job, Visit
+
+
+def unsent_reports(session: Session) -> tuple[int, date | None]:
+    """Inspections done whose report was never sent: how many, and the day of the oldest."""
+    sent = select(PaperSent.id).where(
+        PaperSent.job_id == Job.id, PaperSent.kind_of == "inspection report"
+    )
+    query = (
+        select(func.count(Job.id), func.min(Visit.planned_on))
+        .join(Visit, Visit.id == Job.visit_id)
+        .where(Job.kind_of == "inspection", Job.outcome == "done", ~sent.exists())
+    )
+    n, oldest = session.execute(query).one()
+    return n, oldest
+
+
+def open_calls(session: Session) -> int:
+    """Calls that wait for an answer."""
+    return session.scalar(select(func.count(Call.id)).where(Call.state == "open")) or 0
+
+
+def open_owed(session: Session) -> int:
+    """Work still owed by anybody."""
+    return session.scalar(select(func.count(Owed.id)).where(Owed.state == "open")) or 0
+
+
+def sites(session: Session) -> int:
+    """Sites that we look after."""
+    return session.scalar(select(func.count(Site.id)).where(Site.ended_on.is_(None))) or 0
