@@ -1,0 +1,44 @@
+"""Puts the sample into a new store."""
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from sample_db.make import make
+from sample_db.osm import write_osm
+from sample_db.state import Truth
+from servicedesk.records.store import create_store
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What was made."""
+
+    place: str
+    counts: dict[str, int]  # rows by table
+    truth: Truth
+
+
+def make_sample(
+    place: str | Path,
+    *,
+    size: str,
+    seed: int,
+    today: date,
+    roads: Path | None = None,
+    note: str = "",
+) -> Summary:
+    """Create a store at `place` (a path or a database URL) and fill it with the sample.
+
+    One change of kind *load*. With `roads`, the island's road extract is written there. Raises
+    Trouble where something stands at `place` already; KeyError for an unknown size.
+    """
+    rows, truth, world = make(size, seed, today, note=note)
+    store = create_store(place)
+    try:
+        store.load("sample", f"Invented sample, size {size}, seed {seed}, {today}", rows)
+    finally:
+        store.close()
+    if roads is not None:
+        write_osm(world, roads)
+    return Summary(str(place), {t: len(r) for t, r in rows.items()}, truth)
