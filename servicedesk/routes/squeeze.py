@@ -122,8 +122,7 @@ def _place(stop: Stop, order: Sequence[Stop], before: Clock, put_in: Insertion) 
     return SqueezePlace(
         crew_id=put_in.crew_id,
         position=at,
-        # The first stop is not waited for: the crew leaves later.
-        arrival_min=after.begins[0] if at == 0 and after.break_at != 1 else after.arrivals[at],
+        arrival_min=after.arrivals[at] if at > 0 else after.first_arrival(),
         begin_min=after.begins[at],
         extra_road_min=put_in.extra_road_min,
         extra_overtime_min=overtime,

@@ -36,6 +36,10 @@ class Clock:
     late: int
     overtime: int
 
+    def first_arrival(self) -> int:
+        """When to be at the first stop: nobody sits before its gate, they leave later instead."""
+        return self.break_begin if self.break_at == 1 else self.begins[0]
+
     def rank(self) -> tuple[int, ...]:
         """Smaller is better: hours and limit, promises, overtime, home, earliest at the doors."""
         return (
@@ -71,9 +75,7 @@ def time_round(crew: Crew, stops_in_order: Sequence[Stop], travel: TravelTimes) 
     clock = clock_of(crew, stops, travel)
     drives = _drives(crew, stops, travel.minutes)
     latest = _latest_arrivals(crew, stops, drives, clock.break_at)
-    arrivals = list(clock.arrivals)
-    # Nobody sits before the first gate: leave later instead.
-    arrivals[0] = clock.break_begin if clock.break_at == 1 else clock.begins[0]
+    arrivals = [clock.first_arrival(), *clock.arrivals[1:]]
     metres = _metres(crew, stops, travel)
     planned = tuple(
         PlannedStop(

@@ -91,6 +91,8 @@ def _nearest_miss(
         key=lambda i: (
             i.clock.shut + i.clock.over_limit,
             i.clock.late,
+            # Of equal misses the stop's own is the plainer reason.
+            i.clock.begins[i.position] <= stop.begin_until_min,
             i.extra_price_min,
             i.position,
         ),
