@@ -2,12 +2,15 @@
 
 import hashlib
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
+from uuid import uuid4
 
-from sqlalchemy import Engine, insert, select
+from sqlalchemy import Engine, func, insert, select
 
 from servicedesk.records.attachments import ContentChunk
+from servicedesk.records.errors import file_trouble, translated
 
 CHUNK = 1 << 20  # bytes a row
 
@@ -29,17 +32,23 @@ class FolderContent:
         self.folder = folder
 
     def put(self, data: bytes) -> str:
-        """Keep `data`, whole or not at all."""
+        """Keep `data`, whole or not at all. Raises Trouble where it cannot be written."""
         sha256 = hashlib.sha256(data).hexdigest()
         target = self._path(sha256)
         if not target.exists():
-            target.parent.mkdir(parents=True, exist_ok=True)
-            part = target.with_suffix(f".{os.getpid()}.part")
-            with part.open("wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(target)
+            # two threads may keep the same bytes at once: each has a file of its own
+            part = target.with_suffix(f".{uuid4().hex}.part")
+            try:
+                target.parent.mkdir(parents=True, exist_ok=True)
+                with part.open("wb") as file:
+                    file.write(data)
+                    file.flush()
+                    os.fsync(file.fileno())
+                part.replace(target)
+            except OSError as error:
+                with suppress(OSError):
+                    part.unlink(missing_ok=True)
+                raise file_trouble(error, target) from error
         return sha256
 
     def get(self, sha256: str) -> bytes:
@@ -58,11 +67,15 @@ class TableContent:
 
     def __init__(self, database: Engine) -> None:
         self.database = database
+        self.place = str(database.url.database)
 
     def put(self, data: bytes) -> str:
         """Keep `data` in its own transaction: bytes nobody names yet harm nothing."""
         sha256 = hashlib.sha256(data).hexdigest()
-        with self.database.begin() as connection:
+        with translated(self.place), self.database.begin() as connection:
+            # two seats may keep the same bytes at once: the second waits and finds them
+            lock = int.from_bytes(bytes.fromhex(sha256[:16]), "big", signed=True)
+            connection.execute(select(func.pg_advisory_xact_lock(lock)))
             there = select(ContentChunk.id).where(ContentChunk.sha256 == sha256).limit(1)
             if connection.execute(there).first() is None:
                 pieces = [data[i : i + CHUNK] for i in range(0, len(data), CHUNK)] or [b""]
@@ -75,7 +88,7 @@ class TableContent:
     def get(self, sha256: str) -> bytes:
         """The bytes with this hash. Raises KeyError if they are not here."""
         chunks = select(ContentChunk.chunk).where(ContentChunk.sha256 == sha256)
-        with self.database.connect() as connection:
+        with translated(self.place), self.database.connect() as connection:
             rows = connection.execute(chunks.order_by(ContentChunk.place)).all()
         if not rows:
             raise KeyError(sha256)

@@ -15,8 +15,9 @@ from servicedesk.records.base import Kind, Record, table_of
 from servicedesk.records.changes import Change
 from servicedesk.records.database import copy_sqlite, is_url, look_at_file
 from servicedesk.records.errors import sqlite_trouble, store_trouble, translated
+from servicedesk.records.loading import reset_sequences
 from servicedesk.records.papers_sent import PaperSent
-from servicedesk.records.store import Store, create_store, open_store, reset_sequences
+from servicedesk.records.store import Store, create_store, open_store
 from servicedesk.records.tables import models
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.words import say

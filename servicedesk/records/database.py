@@ -1,6 +1,8 @@
 """Opens the database behind a store: a SQLite file or PostgreSQL."""
 
+import os
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +10,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.engine import URL
 from sqlalchemy.exc import ArgumentError
 
-from servicedesk.records.errors import sqlite_trouble, store_trouble
+from servicedesk.records.errors import file_trouble, sqlite_trouble, store_trouble
 from servicedesk.words import say
 
 APPLICATION_ID = 0x53_44_53_4B  # stands in the header of our SQLite files
@@ -44,7 +46,13 @@ def open_database(place: str | Path) -> Engine:
     """The engine for a store, with the settings both databases need. Opens no connection yet."""
     url = database_url(place)
     if url.get_backend_name() == "postgresql":
-        return create_engine(url, pool_pre_ping=True)
+        try:
+            return create_engine(url, pool_pre_ping=True)
+        except ModuleNotFoundError as error:
+            raise store_trouble(
+                say("Several seats need a library that is not installed."),
+                do=say("Install it with: pip install 'servicedesk[seats]'"),
+            ) from error
     database = create_engine(url, connect_args={"check_same_thread": False})
     event.listen(database, "connect", _on_sqlite_connect)
     event.listen(database, "begin", _on_sqlite_begin)
@@ -95,11 +103,32 @@ def look_at_file(path: Path) -> str:
 
 
 def copy_sqlite(source: Path, target: Path) -> None:
-    """A consistent copy of a store that may be in use (VACUUM INTO)."""
-    connection = sqlite3.connect(source)
+    """A consistent copy of a store that may be in use, whole or not at all (VACUUM INTO)."""
+    part = target.with_name(target.name + ".part")
     try:
-        connection.execute("VACUUM INTO ?", (str(target),))
+        part.unlink(missing_ok=True)
+        with closing(_for_reading(source)) as connection:
+            connection.execute("VACUUM INTO ?", (str(part),))
+        with part.open("rb+") as file:
+            os.fsync(file.fileno())
+        part.replace(target)
     except sqlite3.Error as error:
+        part.unlink(missing_ok=True)
         raise sqlite_trouble(error, str(target)) or error from error
-    finally:
+    except OSError as error:
+        raise file_trouble(error, target) from error
+
+
+def _for_reading(path: Path) -> sqlite3.Connection:
+    """A connection that writes nothing, also where neither file nor folder may be written."""
+    address = path.resolve().as_uri()
+    connection = sqlite3.connect(f"{address}?mode=ro", uri=True)
+    try:
+        connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError:
         connection.close()
+        if Path(f"{path}-wal").exists():
+            raise
+        # kept in WAL mode on a medium that cannot hold the lock file: nobody can be writing
+        connection = sqlite3.connect(f"{address}?mode=ro&immutable=1", uri=True)
+    return connection

@@ -1,10 +1,11 @@
 """The database's errors by code, made into sentences in one place."""
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.orm.exc import StaleDataError
 
 from servicedesk.values.trouble import Trouble
@@ -57,13 +58,66 @@ def _known(error: DBAPIError, place: str) -> Trouble | None:
     original = error.orig
     if isinstance(original, sqlite3.Error):
         return sqlite_trouble(original, place)
-    if error.connection_invalidated or type(original).__name__ == "OperationalError":
-        return store_trouble(
-            say("The connection to the store {place} was lost.", place=place),
-            means=say("The last change was not written."),
-            do=say("Check the network and the database server, then try again."),
-        )
-    return None
+    state = getattr(original, "sqlstate", None) or ""
+    known = postgresql_trouble(state, place) if state else None
+    if known is None and (error.connection_invalidated or isinstance(error, OperationalError)):
+        return _connection_lost(place)
+    return known
+
+
+def _connection_lost(place: str) -> Trouble:
+    return store_trouble(
+        say("The store {place} cannot be reached.", place=place),
+        means=say("The last change was not written."),
+        do=say("Check the network and the database server, then try again."),
+    )
+
+
+def postgresql_trouble(state: str, place: str) -> Trouble | None:
+    """The sentence for an SQLSTATE of PostgreSQL (its manual, appendix A), or None if ours."""
+    match state:
+        case "40001" | "40P01" | "55P03":  # serialization, deadlock, lock not available
+            return store_trouble(
+                say("Not written: somebody else wrote to {place} in the same moment.", place=place),
+                do=say("Try again."),
+            )
+        case "53100":  # disk full
+            return _disk_full(place)
+        case "25006" | "42501":  # read-only transaction, insufficient privilege
+            return store_trouble(
+                say("Not written: {place} may only be read.", place=place),
+                do=say("Ask whoever looks after the database for the right to write to it."),
+            )
+        case "28000" | "28P01":  # authorization, password
+            return store_trouble(
+                say("The server of {place} does not know this name or password.", place=place),
+                do=say("Check the name and password in the address of the store."),
+            )
+        case "3D000":  # no such database
+            return store_trouble(
+                say("There is no database at {place}.", place=place),
+                do=say("Ask whoever looks after the server to make it."),
+            )
+    # 08: connection, 53: resources, 57: operator (the server is going down)
+    return _connection_lost(place) if state[:2] in {"08", "53", "57"} else None
+
+
+def _disk_full(place: str) -> Trouble:
+    return store_trouble(
+        say("Not written: the disk of {place} is full.", place=place),
+        means=say("Nothing written earlier was harmed."),
+        do=say("Free some space and try again."),
+    )
+
+
+def file_trouble(error: OSError, path: object) -> Trouble:
+    """The sentence for a file that could not be written or read."""
+    if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+        return _disk_full(str(path))
+    return store_trouble(
+        say("{path} cannot be written.", path=path),
+        do=say("Choose a folder that you may write to and that has room."),
+    )
 
 
 def sqlite_trouble(error: sqlite3.Error, place: str) -> Trouble | None:
@@ -72,11 +126,7 @@ def sqlite_trouble(error: sqlite3.Error, place: str) -> Trouble | None:
     primary = None if code is None else code & 0xFF
     match primary:
         case sqlite3.SQLITE_FULL:
-            return store_trouble(
-                say("Not written: the disk of {place} is full.", place=place),
-                means=say("Nothing written earlier was harmed."),
-                do=say("Free some space and try again."),
-            )
+            return _disk_full(place)
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
             return store_trouble(
                 say("Not written: another program is using {place}.", place=place),

@@ -1,10 +1,12 @@
 """Watches one transaction and writes what it touched into the change log."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
-from sqlalchemy import event, inspect
+from sqlalchemy import JSON, event, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, UOWTransaction
 
 from servicedesk.records.base import Kind, Logged, Record
@@ -30,12 +32,40 @@ class Watch:
 
     session: Session
     items: dict[tuple[str, int], Item] = field(default_factory=dict)
+    # the JSON values of every record as they were read or written: an edit in place is no change
+    # to the session, and would be lost without a word
+    _as_read: dict[tuple[Record, str], str] = field(default_factory=dict)
 
     def start(self) -> None:
         """Listen to the session from now on."""
-        event.listen(self.session, "before_flush", self._count_revisions)
+        self.session.info[Watch] = self
+        event.listen(self.session, "before_flush", self._before_flush)
         event.listen(self.session, "after_flush", self._collect)
         event.listen(self.session, "do_orm_execute", _refuse_bulk)
+
+    def remember(self, record: Record) -> None:
+        """Keep the text of the record's JSON values as they are now."""
+        values = inspect(record).dict
+        for name in json_columns(type(record)):
+            if name in values:
+                self._as_read[record, name] = json.dumps(values[name])
+
+    def refuse_edits_in_place(self) -> None:
+        """Raise AssertionError if a JSON value was edited where it stands, not replaced."""
+        for (record, name), text in self._as_read.items():
+            state: Any = inspect(record)
+            if state.deleted or state.detached:
+                continue
+            history = state.attrs[name].history
+            read = history.deleted or history.unchanged
+            if read and json.dumps(read[0]) != text:
+                raise AssertionError(
+                    f"{type(record).__tablename__}.{name} was edited in place: replace the value"
+                )
+
+    def _before_flush(self, session: Session, flush: UOWTransaction, instances: object) -> None:
+        self.refuse_edits_in_place()
+        self._count_revisions(session, flush, instances)
 
     @staticmethod
     def _count_revisions(session: Session, _flush: UOWTransaction, _instances: object) -> None:
@@ -55,6 +85,8 @@ class Watch:
                 self._merge(Item(type(record), record.id, "changed", before, after))
         for record in _records(session.deleted):
             self._merge(Item(type(record), record.id, "removed", row_as_json(record), None))
+        for record in _records([*session.new, *session.dirty]):
+            self.remember(record)
 
     def _merge(self, item: Item) -> None:
         key = (item.model.__tablename__, item.row_id)
@@ -70,6 +102,22 @@ class Watch:
             first.after = {**(first.after or {}), **(item.after or {})}
             if first.op == "changed":
                 first.before = {**(item.before or {}), **(first.before or {})}
+
+
+@cache
+def json_columns(model: type[Record]) -> tuple[str, ...]:
+    """The columns of a model that hold JSON."""
+    return tuple(c.key for c in model.__table__.columns if isinstance(c.type, JSON))
+
+
+def _on_read(record: Record, context: Any, *_names: object) -> None:
+    watch = context.session.info.get(Watch) if context is not None else None
+    if watch is not None:
+        watch.remember(record)
+
+
+event.listen(Logged, "load", _on_read, propagate=True)
+event.listen(Logged, "refresh", _on_read, propagate=True)
 
 
 def _records(objects: Iterable[object]) -> list[Record]:

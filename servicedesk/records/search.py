@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from servicedesk.records.base import Record, table_of
 from servicedesk.records.calls import Call
 from servicedesk.records.company import Technician
-from servicedesk.records.contracts import Contract
+from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.records.equipment import Unit
 from servicedesk.records.owed import Owed
 from servicedesk.records.parts import Part
@@ -39,12 +39,13 @@ def words_of(text: str | None) -> list[str]:
     return _WORD.findall(folded(text or ""))
 
 
-def digits_of(text: str | None) -> list[str]:
-    """A number as one word of digits, and its last seven and four, as people say them."""
-    digits = _DIGITS.sub("", text or "")
-    if len(digits) < 4:
-        return []
-    return sorted({digits, digits[-7:], digits[-4:]})
+def digits_of(*texts: str | None) -> list[str]:
+    """Every end of a number from four digits on: any piece of it is then the start of a word."""
+    found = set()
+    for text in texts:
+        digits = _DIGITS.sub("", text or "")
+        found |= {digits[start:] for start in range(len(digits) - 3)}
+    return sorted(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,7 @@ SOURCES = (
         lambda r: [*words_of(r["email"]), *words_of(r["note"])],
     ),
     _Source(Contact, lambda r: words_of(r["name"]), lambda r: words_of(r["email"])),
-    _Source(Phone, lambda r: digits_of(r["e164"] or r["typed"]), _none),
+    _Source(Phone, lambda r: digits_of(r["e164"], r["typed"]), _none),
     _Source(Contract, lambda r: [str(r["number"]), *words_of(r["own_number"])], _none),
     _Source(Technician, lambda r: words_of(r["name"]), _none),
     _Source(Part, lambda r: [*words_of(r["name"]), *words_of(r["number"])], _none),
@@ -190,7 +191,8 @@ def find(session: Session, text: str, *, limit: int = 20) -> list[Hit]:
 def find_sites(session: Session, text: str, *, limit: int = 50) -> list[int]:
     """Sites to which all the words of `text` lead, by themselves or through their people.
 
-    A word may stand at the site, its systems, its owner, a phone number or a contract.
+    A word may stand at the site, its systems and units, the people there now, their phone
+    numbers, or a contract.
     Best first, then by key. Empty text finds nothing.
     """
     wanted = words_of(text)
@@ -240,6 +242,14 @@ def _sites_of(session: Session, rows: dict[tuple[str, int], int]) -> dict[int, i
         note(row_id, weight)
     for row in _chunked(session, select(System.site_id, System.id), System.id, by_table, "system"):
         note(row[0], by_table["system"][row[1]])
+    picked = select(System.site_id, Unit.id).join(Unit, Unit.system_id == System.id)
+    for row in _chunked(session, picked, Unit.id, by_table, "unit"):
+        note(row[0], by_table["unit"][row[1]])
+    covers = select(System.site_id, ContractSystem.contract_id).join(
+        ContractSystem, ContractSystem.system_id == System.id
+    )
+    for row in _chunked(session, covers, ContractSystem.contract_id, by_table, "contract"):
+        note(row[0], by_table["contract"][row[1]])
     customers = dict(by_table.get("customer", {}))
     for model, table in ((Phone, "phone"), (Contact, "contact")):
         picked = select(model.customer_id, model.id)

@@ -1,20 +1,17 @@
 """The store: one database, read and changed in whole pieces of work."""
 
-import hashlib
-import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import os
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
-from sqlalchemy import Connection, Engine, func, insert, select, text
+from sqlalchemy import Connection, Engine, insert, inspect, text
 from sqlalchemy.orm import Session
 
 from servicedesk.records import schema, search
-from servicedesk.records.base import Kind, Logged, Record
-from servicedesk.records.changes import Change, ChangeItem, ChangeSecret, Counter
+from servicedesk.records.changes import Change
 from servicedesk.records.content import Content, content_of
 from servicedesk.records.database import (
     APPLICATION_ID,
@@ -23,93 +20,13 @@ from servicedesk.records.database import (
     look_at_file,
     open_database,
 )
-from servicedesk.records.errors import StaleEdit, store_trouble, translated
-from servicedesk.records.jsonable import columns_of, to_json
-from servicedesk.records.log import Item, Watch
-from servicedesk.records.tables import models
+from servicedesk.records.errors import file_trouble, store_trouble, translated
+from servicedesk.records.loading import Rows, load_rows, refuse_not_empty
+from servicedesk.records.where import refuse_network_share
+from servicedesk.records.work import Changed, Work, write_log
 from servicedesk.words import say
 
-R = TypeVar("R", bound=Record)
-
-
-@dataclass(frozen=True, slots=True)
-class Changed:
-    """What a change touched: its id, and the keys of the touched rows by table name."""
-
-    change_id: int
-    rows: Mapping[str, frozenset[int]]
-
-    def touches(self, *tables: str) -> bool:
-        """Was a row of any of these tables touched?"""
-        return any(table in self.rows for table in tables)
-
-
-class Work:
-    """One change in the making: a fresh session whose touched rows are being watched."""
-
-    def __init__(self, session: Session, at: datetime) -> None:
-        self.session = session
-        self.at = at
-        self.changed = Changed(0, {})
-        self._watch = Watch(session)
-        self._watch.start()
-
-    def add(self, record: R) -> R:
-        """Add a new record and give it its key."""
-        self.session.add(record)
-        self.session.flush()
-        return record
-
-    def add_all(self, records: Sequence[Record]) -> None:
-        """Add many new records at once."""
-        self.session.add_all(records)
-        self.session.flush()
-
-    def get(self, model: type[R], row_id: int) -> R:
-        """The record with this key. Raises Trouble if it is not there (any more)."""
-        record = self.session.get(model, row_id, with_for_update=True)
-        if record is None:
-            raise store_trouble(
-                say("That {what} is not in the store any more.", what=model.__tablename__),
-                means=say("Somebody took back the change that made it."),
-                do=say("Look under All changes; it can be done again there."),
-            )
-        return record
-
-    def fresh(self, model: type[R], row_id: int, *, seen: int | None) -> R:
-        """The record, if it still is at the revision that was shown (None: do not ask).
-
-        Raises StaleEdit with the version that stands now.
-        """
-        record = self.get(model, row_id)
-        if seen is not None and isinstance(record, Logged) and record.revision != seen:
-            who, what = _last_hand(self.session, model.__tablename__, row_id)
-            now = {name: getattr(record, name) for name in columns_of(model)}
-            raise StaleEdit(model.__tablename__, row_id, now=now, by=who, changes=what)
-        return record
-
-    def remove(self, record: Record) -> None:
-        """Take a row away. Only undo does this; everything else *ends* things."""
-        self.session.delete(record)
-        self.session.flush()
-
-    def next_number(self, series: str) -> int:
-        """The next number that people say aloud: site, contract, report. Never given twice."""
-        counter = self.session.scalar(
-            select(Counter).where(Counter.series == series).with_for_update()
-        )
-        if counter is None:
-            counter = Counter(series=series, next_number=1)
-            self.session.add(counter)
-        number = counter.next_number
-        counter.next_number = number + 1
-        self.session.flush()
-        return number
-
-    def items(self) -> list[Item]:
-        """What was touched so far, in order of first touch."""
-        self.session.flush()
-        return list(self._watch.items.values())
+__all__ = ["Changed", "Store", "Work", "create_store", "open_store"]
 
 
 class Store:
@@ -120,6 +37,9 @@ class Store:
         self.now = now or (lambda: datetime.now(UTC))
         self.database: Engine = open_database(place)
         self._writing = self.database.execution_options(write=True)
+        # PostgreSQL would otherwise show each statement another picture; SQLite never does
+        reading = {} if self.is_file else {"isolation_level": "REPEATABLE READ"}
+        self._reading = self.database.execution_options(**reading)
 
     @property
     def is_file(self) -> bool:
@@ -139,7 +59,7 @@ class Store:
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session for reading one consistent picture."""
-        with translated(self.place), Session(self.database, expire_on_commit=False) as session:
+        with translated(self.place), Session(self._reading, expire_on_commit=False) as session:
             yield session
 
     @contextmanager
@@ -157,22 +77,16 @@ class Store:
         ):
             work = Work(session, self.now())
             yield work
-            work.changed = _write_log(work, who, what, kind, undoes)
+            work.changed = write_log(work, who, what, kind, undoes)
 
-    def load(self, who: str, what: str, rows: Mapping[str, Sequence[Mapping[str, Any]]]) -> None:
+    def load(self, who: str, what: str, rows: Rows) -> None:
         """Put many rows into an empty store, fast: one change of kind *load*, not undoable.
 
         `rows` holds plain values by column, by table name; keys are given. Revisions start at 1.
         """
         with translated(self.place), self._writing.begin() as connection:
-            counts = {}
-            for model in models():
-                some = rows.get(model.__tablename__)
-                if some:
-                    connection.execute(insert(model), [_with_revision(model, r) for r in some])
-                    counts[model.__tablename__] = [len(some), content_hash(some)]
-            search.rebuild(connection)
-            reset_sequences(connection)
+            refuse_not_empty(connection, self.name)
+            counts = load_rows(connection, rows)
             connection.execute(
                 insert(Change).values(
                     at=self.now(), who=who, what=what, kind_of="load", counts=counts
@@ -186,68 +100,162 @@ class Store:
 
 def create_store(place: str | Path, **options: Any) -> Store:
     """A new, empty store. Raises Trouble if something stands there already."""
-    if not is_url(str(place)):
-        path = Path(place)
-        if look_at_file(path) not in {"nothing", "empty"}:
-            raise store_trouble(
-                say("{path} already exists and was left as it is.", path=path),
-                do=say("Choose another name, or open that one."),
-            )
-        if not path.parent.is_dir():
-            raise store_trouble(
-                say("The folder {folder} does not exist.", folder=path.parent),
-                do=say("Make it first, or choose another place."),
-            )
+    if is_url(str(place)):
+        return _create_in_database(str(place), **options)
+    path = Path(place)
+    refuse_taken(path)
+    refuse_network_share(path)
+    # made beside and put in place when it is whole: a crash leaves no half store behind
+    part = path.with_name(path.name + ".part")
+    try:
+        _remove(part)
+        store = Store(part)
+        try:
+            with translated(str(path)), store._writing.begin() as connection:
+                schema.upgrade(connection)
+                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        finally:
+            store.close()
+        part.replace(path)
+    except OSError as error:
+        raise file_trouble(error, path) from error
+    finally:
+        _remove(part)
+    return Store(path, **options)
+
+
+def _remove(part: Path) -> None:
+    for end in ("", "-wal", "-shm", "-journal"):
+        Path(f"{part}{end}").unlink(missing_ok=True)
+
+
+def refuse_taken(path: Path) -> None:
+    """Raise Trouble if something stands at `path`, or if its folder is not there."""
+    if look_at_file(path) not in {"nothing", "empty"}:
+        raise store_trouble(
+            say("{path} already exists and was left as it is.", path=path),
+            do=say("Choose another name, or open that one."),
+        )
+    if not path.parent.is_dir():
+        raise store_trouble(
+            say("The folder {folder} does not exist.", folder=path.parent),
+            do=say("Make it first, or choose another place."),
+        )
+
+
+def _create_in_database(place: str, **options: Any) -> Store:
     store = Store(place, **options)
-    with translated(store.place), store._writing.begin() as connection:
-        if schema.version_of(connection) is not None:
-            raise store_trouble(
-                say("{place} already holds a store.", place=store.name),
-                do=say("Choose another database, or open that one."),
-            )
-        schema.upgrade(connection)
-        if store.is_file:
-            connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+    try:
+        with translated(store.name), store._writing.begin() as connection:
+            _refuse_taken_database(connection, store.name)
+            schema.upgrade(connection)
+    except BaseException:
+        store.close()
+        raise
     return store
 
 
-def open_store(place: str | Path, **options: Any) -> Store:
-    """An existing store, brought up to date if it is older (its file is copied aside first).
+def _refuse_taken_database(connection: Connection, name: str) -> None:
+    if schema.version_of(connection) is not None:
+        raise store_trouble(
+            say("{place} already holds a store.", place=name),
+            do=say("Choose another database, or open that one."),
+        )
+    if inspect(connection).get_table_names():
+        raise store_trouble(
+            say("{place} already holds something else.", place=name),
+            means=say("It was not touched."),
+            do=say("Choose an empty database."),
+        )
 
-    Raises Trouble for no store, an empty file, a file of something else, a newer store.
+
+def open_store(place: str | Path, **options: Any) -> Store:
+    """An existing store, brought up to date if it is older (its data is kept aside first).
+
+    Raises Trouble for no store, an empty file, a file of something else, a newer store, a file
+    on a network share.
     """
     if not is_url(str(place)):
         _refuse_what_is_no_store(Path(place))
+        refuse_network_share(place)
     store = Store(place, **options)
-    with translated(store.place), store.database.connect() as connection:
-        version = schema.version_of(connection)
-    if version == schema.HEAD:
-        return store
-    if version is None:
+    try:
+        with translated(store.name), store.database.connect() as connection:
+            version = schema.version_of(connection)
+        _refuse_unknown(store, version)
+        if version != schema.HEAD:
+            _upgrade(store, str(version))
+    except BaseException:
         store.close()
+        raise
+    return store
+
+
+def _refuse_unknown(store: Store, version: str | None) -> None:
+    if version is None:
         raise store_trouble(
             say("{place} holds no store of this program.", place=store.name),
             means=say("It was not touched."),
             do=say("Make one with: servicedesk store new"),
         )
     if version not in schema.known_versions():
-        store.close()
         raise store_trouble(
             say("{place} was written by a newer version of this program.", place=store.name),
             means=say("It was not touched."),
             do=say("Install the newer version to open it."),
         )
-    _upgrade(store, version)
-    return store
 
 
 def _upgrade(store: Store, version: str) -> None:
+    stamp = f"{store.now():%Y%m%d-%H%M%S}"
     if store.is_file:
-        aside = Path(f"{store.place}.before-{version}-{store.now():%Y%m%d-%H%M%S}")
-        copy_sqlite(Path(store.place), aside)
-    with translated(store.place), store._writing.connect() as connection, connection.begin():
-        schema.upgrade(connection)
-        search.rebuild(connection)
+        copy_sqlite(Path(store.place), _free_name(f"{store.place}.before-{version}-{stamp}"))
+    with translated(store.name), store._writing.connect() as connection:
+        # a step that makes a table anew would take the rows that point to it along; the switch
+        # works only outside a transaction
+        _foreign_keys(connection, on=False)
+        try:
+            with connection.begin():
+                if schema.version_of(connection) != version:
+                    return  # another seat was faster
+                if not store.is_file:
+                    _keep_aside(connection, f"before_{version}_{stamp}".replace("-", "_"))
+                schema.upgrade(connection)
+                _refuse_orphans(connection)
+                search.rebuild(connection)
+        finally:
+            _foreign_keys(connection, on=True)
+
+
+def _free_name(name: str) -> Path:
+    path, n = Path(name), 1
+    while path.exists():
+        n += 1
+        path = Path(f"{name}-{n}")
+    return path
+
+
+def _foreign_keys(connection: Connection, *, on: bool) -> None:
+    if connection.dialect.name == "sqlite":
+        driver: Any = connection.connection.driver_connection
+        driver.execute(f"PRAGMA foreign_keys = {'ON' if on else 'OFF'}")
+
+
+def _refuse_orphans(connection: Connection) -> None:
+    if connection.dialect.name == "sqlite":
+        orphans = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+        if orphans:
+            raise AssertionError(f"the upgrade left rows that point to nothing: {orphans[:5]}")
+
+
+def _keep_aside(connection: Connection, schema_name: str) -> None:
+    """Copy every table into a schema of its own, in the transaction that upgrades them."""
+    # one seat upgrades at a time; the others wait here and then see the new version
+    connection.execute(text("LOCK TABLE alembic_version IN ACCESS EXCLUSIVE MODE"))
+    connection.execute(text(f'CREATE SCHEMA "{schema_name}"'))
+    for table in inspect(connection).get_table_names():
+        copied = f'CREATE TABLE "{schema_name}"."{table}" AS TABLE "{table}"'
+        connection.execute(text(copied))
 
 
 def _refuse_what_is_no_store(path: Path) -> None:
@@ -268,72 +276,8 @@ def _refuse_what_is_no_store(path: Path) -> None:
                 means=say("It was not touched."),
                 do=say("Open another file, or bring a list in with: servicedesk bring-in"),
             )
-
-
-def _write_log(work: Work, who: str, what: str, kind: str, undoes: int | None) -> Changed:
-    items = work.items()
-    if not items and undoes is None:
-        return Changed(0, {})
-    session = work.session
-    change = Change(at=work.at, who=who, what=what, kind_of=kind, undoes_id=undoes)
-    session.add(change)
-    session.flush()
-    rows: dict[str, set[int]] = {}
-    for item in items:
-        secret = item.model.kind is Kind.SECRET
-        row = ChangeItem(
-            change_id=change.id,
-            table_name=item.model.__tablename__,
-            row_id=item.row_id,
-            op=item.op,
-            before=None if secret else item.before,
-            after=None if secret else item.after,
+    if not os.access(path, os.W_OK):
+        raise store_trouble(
+            say("{path} may only be read.", path=path),
+            do=say("Give yourself the right to write to it and to its folder."),
         )
-        session.add(row)
-        if secret:
-            session.flush()
-            session.add(ChangeSecret(item_id=row.id, before=item.before, after=item.after))
-        rows.setdefault(row.table_name, set()).add(item.row_id)
-    session.flush()
-    search.index_rows(session.connection(), rows)
-    return Changed(change.id, {table: frozenset(ids) for table, ids in rows.items()})
-
-
-def _last_hand(session: Session, table: str, row_id: int) -> tuple[str, str]:
-    row = session.execute(
-        select(Change.who, Change.what)
-        .join(ChangeItem, ChangeItem.change_id == Change.id)
-        .where(ChangeItem.table_name == table, ChangeItem.row_id == row_id)
-        .order_by(Change.id.desc())
-        .limit(1)
-    ).first()
-    return (row.who, row.what) if row else (say("somebody"), "")
-
-
-def _with_revision(model: type[Record], row: Mapping[str, Any]) -> Mapping[str, Any]:
-    if issubclass(model, Logged) and "revision" not in row:
-        return {**row, "revision": 1}
-    return row
-
-
-def content_hash(rows: Sequence[Mapping[str, Any]]) -> str:
-    """A hash over rows of plain values, for the log of a load."""
-    digest = hashlib.sha256()
-    for row in rows:
-        plain = {name: to_json(value) for name, value in row.items()}
-        digest.update(json.dumps(plain, sort_keys=True, default=str).encode())
-    return digest.hexdigest()
-
-
-def reset_sequences(connection: Connection) -> None:
-    """After rows came with their keys: let the next key follow the highest one (PostgreSQL)."""
-    if connection.dialect.name != "postgresql":
-        return
-    for model in models():
-        table = model.__tablename__
-        highest = connection.execute(select(func.max(model.id))).scalar()
-        if highest:
-            connection.execute(
-                text("SELECT setval(pg_get_serial_sequence(:t, 'id'), :n)"),
-                {"t": f'"{table}"', "n": highest},
-            )

@@ -1,22 +1,23 @@
 """Undo and redo: the inverse of a change, written as a new change."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 from typing import Any
 
 from sqlalchemy import func, select
+from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from servicedesk.records.base import Kind, Logged, Record
 from servicedesk.records.changes import Change, ChangeItem, ChangeSecret
 from servicedesk.records.errors import store_trouble
-from servicedesk.records.jsonable import columns_of, from_json, to_json
+from servicedesk.records.jsonable import columns_of, from_json
 from servicedesk.records.parts import StockMove
 from servicedesk.records.store import Changed, Store, Work
 from servicedesk.records.tables import model_of, models
 from servicedesk.records.undo_guards import GUARDS
+from servicedesk.records.undo_since import batched, refuse_if_moved
 from servicedesk.words import say
 
 UNDOABLE = ("edit", "undo", "redo")
@@ -62,15 +63,13 @@ def _undone(session: Session, ids: list[int]) -> set[int]:
     """Those of `ids` whose effect was taken back (and not done again)."""
     if not ids:
         return set()
-    by_target: dict[int, list[int]] = {}
     query = select(Change.id, Change.undoes_id).where(Change.undoes_id >= min(ids))
-    for row in session.execute(query):
-        by_target.setdefault(row.undoes_id, []).append(row.id)
-
-    def in_effect(change_id: int) -> bool:
-        return not any(in_effect(u) for u in by_target.get(change_id, []))
-
-    return {i for i in ids if not in_effect(i)}
+    undone: set[int] = set()
+    # an undo is younger than what it undoes: from the newest back, each is settled in its turn
+    for undo_id, target in session.execute(query.order_by(Change.id.desc())):
+        if undo_id not in undone and target is not None:
+            undone.add(target)
+    return undone & set(ids)
 
 
 def last_undoable(session: Session, who: str) -> Change | None:
@@ -91,10 +90,17 @@ def last_redoable(session: Session, who: str) -> Change | None:
 
 def _latest(session: Session, who: str, kinds: tuple[str, ...]) -> Change | None:
     query = select(Change).where(Change.who == who, Change.kind_of.in_(kinds))
-    for change in session.scalars(query.order_by(Change.id.desc()).limit(500)):
-        if change.id not in _undone(session, [change.id]):
-            return change
-    return None
+    before: int | None = None
+    while True:
+        older = query if before is None else query.where(Change.id < before)
+        some = session.scalars(older.order_by(Change.id.desc()).limit(100)).all()
+        undone = _undone(session, [c.id for c in some])
+        for change in some:
+            if change.id not in undone:
+                return change
+        if not some:
+            return None
+        before = some[-1].id
 
 
 def undo_change(store: Store, change_id: int, *, who: str) -> Changed:
@@ -106,7 +112,9 @@ def undo_change(store: Store, change_id: int, *, who: str) -> Changed:
     with store.read() as session:
         change = session.get(Change, change_id)
         if change is None:
-            raise store_trouble(say("There is no such change."))
+            raise store_trouble(
+                say("There is no such change."), do=say("Choose one under All changes.")
+            )
         what, kind = change.what, change.kind_of
     redo = kind == "undo"
     words = (
@@ -114,18 +122,31 @@ def undo_change(store: Store, change_id: int, *, who: str) -> Changed:
         if redo
         else say("Took back: {what}", what=_bare(what))
     )
-    with store.change(who, words, kind="redo" if redo else "undo", undoes=change_id) as work:
-        change = work.get(Change, change_id)
-        _refuse_if_not_undoable(work.session, change)
-        items = _items_of(work.session, change_id)
-        for guard in GUARDS:
-            guard(work.session, change, items)
-        _refuse_if_moved(work.session, change, items)
-        for _, some in groupby(sorted(items, key=_order_of_inverse), key=_flush_group):
-            for item in some:
-                _take_back(work, item)
-            work.session.flush()
+    kind = "redo" if redo else "undo"
+    try:
+        with store.change(who, words, kind=kind, undoes=change_id) as work:
+            _apply_inverse(work, change_id)
+    except IntegrityError as error:
+        # references were looked at before: what is left is a number or name that must be unique
+        raise store_trouble(
+            say("“{what}” was not taken back.", what=what),
+            means=say("Another record holds the same number or name by now."),
+            do=say("Change that one first."),
+        ) from error
     return work.changed
+
+
+def _apply_inverse(work: Work, change_id: int) -> None:
+    change = work.get(Change, change_id)
+    _refuse_if_not_undoable(work.session, change)
+    items = _items_of(work.session, change_id)
+    for guard in GUARDS:
+        guard(work.session, change, items)
+    refuse_if_moved(work.session, change, items)
+    for _, some in groupby(sorted(items, key=_order_of_inverse), key=_flush_group):
+        for item in some:
+            _take_back(work, item)
+        work.session.flush()
 
 
 def _bare(what: str) -> str:
@@ -137,24 +158,37 @@ def _bare(what: str) -> str:
 
 def _refuse_if_not_undoable(session: Session, change: Change) -> None:
     if change.kind_of not in UNDOABLE:
+        means, do = {
+            "load": (
+                say("It filled the store in one go."),
+                say("Restore a backup made before it."),
+            ),
+            "erase": (
+                say("What was erased stays erased."),
+                say("Write the person anew if they wish it."),
+            ),
+        }.get(change.kind_of, ("", ""))
         raise store_trouble(
-            say("“{what}” cannot be taken back.", what=change.what),
-            means=say("It filled the store in one go."),
-            do=say("Restore a backup made before it."),
+            say("“{what}” cannot be taken back.", what=change.what), means=means, do=do
         )
     if change.id in _undone(session, [change.id]):
-        raise store_trouble(say("“{what}” was already taken back.", what=change.what))
+        raise store_trouble(
+            say("“{what}” was already taken back.", what=change.what),
+            do=say("It can be done again under All changes."),
+        )
 
 
 def _items_of(session: Session, change_id: int) -> list[ChangeItem]:
     query = select(ChangeItem).where(ChangeItem.change_id == change_id).order_by(ChangeItem.id)
     items = list(session.scalars(query))
-    for item in items:
-        if model_of(item.table_name).kind is Kind.SECRET:
-            secret = session.scalar(select(ChangeSecret).where(ChangeSecret.item_id == item.id))
-            session.expunge(item)  # the values are for this transaction only, not for the log
-            if secret is not None:
-                item.before, item.after = secret.before, secret.after
+    secret = [i for i in items if model_of(i.table_name).kind is Kind.SECRET]
+    for some in batched([i.id for i in secret]):
+        kept = session.scalars(select(ChangeSecret).where(ChangeSecret.item_id.in_(some)))
+        values = {row.item_id: row for row in kept}
+        for item in secret:
+            if item.id in values:
+                session.expunge(item)  # the values are for this transaction only, not for the log
+                item.before, item.after = values[item.id].before, values[item.id].after
     return items
 
 
@@ -180,88 +214,6 @@ _SELF_POINTING = {
     for model in models()
     if any(key.column.table is model.__table__ for key in model.__table__.foreign_keys)
 }
-
-
-def _batches_of(items: list[ChangeItem], op: str | None = None) -> Iterator[tuple[str, list[int]]]:
-    """Table by table the keys of the items, at most 500 at a time (a statement's bound)."""
-    by_table: dict[str, list[int]] = {}
-    for item in items:
-        if op is None or item.op == op:
-            by_table.setdefault(item.table_name, []).append(item.row_id)
-    for table, ids in by_table.items():
-        for start in range(0, len(ids), 500):
-            yield table, ids[start : start + 500]
-
-
-def _refuse_if_moved(session: Session, change: Change, items: list[ChangeItem]) -> None:
-    standing: dict[tuple[str, int], Record] = {}
-    for table, ids in _batches_of(items):
-        model = model_of(table)
-        query = select(model).where(model.id.in_(ids)).with_for_update()
-        standing |= {(table, record.id): record for record in session.scalars(query)}
-    for item in items:
-        if model_of(item.table_name).kind is Kind.LEDGER:
-            continue
-        record = standing.get((item.table_name, item.row_id))
-        moved = record is not None if item.op == "removed" else not _stands_as_left(record, item)
-        if moved:
-            raise _moved_since(session, change, item)
-    made = {(i.table_name, i.row_id) for i in items if i.op == "made"}
-    for table, ids in _batches_of(items, "made"):
-        if model_of(table).kind is not Kind.LEDGER:
-            _refuse_if_pointed_at(session, change, table, ids, made)
-
-
-def _stands_as_left(record: Record | None, item: ChangeItem) -> bool:
-    if record is None:
-        return False
-    return all(
-        to_json(getattr(record, name)) == value
-        for name, value in (item.after or {}).items()
-        if name != "revision"
-    )
-
-
-def _moved_since(session: Session, change: Change, item: ChangeItem) -> Exception:
-    later = session.scalars(
-        select(Change)
-        .join(ChangeItem, ChangeItem.change_id == Change.id)
-        .where(
-            ChangeItem.table_name == item.table_name,
-            ChangeItem.row_id == item.row_id,
-            Change.id > change.id,
-        )
-        .order_by(Change.id.desc())
-        .limit(1)
-    ).first()
-    return store_trouble(
-        say("“{what}” was not taken back.", what=change.what),
-        means=say(
-            "The same record was changed since: “{later}” by {who}.",
-            later=later.what if later else say("unknown"),
-            who=later.who if later else say("somebody"),
-        ),
-        do=say("Take back the later change first."),
-    )
-
-
-def _refuse_if_pointed_at(
-    session: Session, change: Change, table: str, ids: list[int], made: set[tuple[str, int]]
-) -> None:
-    for model in models(Kind.LOGGED, Kind.SECRET, Kind.LEDGER):
-        for column in model.__table__.columns:
-            if not any(key.column.table.name == table for key in column.foreign_keys):
-                continue
-            pointing = session.scalars(select(model.id).where(column.in_(ids))).all()
-            if any((model.__tablename__, row_id) not in made for row_id in pointing):
-                raise store_trouble(
-                    say("“{what}” was not taken back.", what=change.what),
-                    means=say(
-                        "A later {thing} belongs to what it made.",
-                        thing=model.__tablename__.replace("_", " "),
-                    ),
-                    do=say("Take back the later change first."),
-                )
 
 
 def _take_back(work: Work, item: ChangeItem) -> None:
