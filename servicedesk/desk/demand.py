@@ -16,8 +16,8 @@ from servicedesk.values.span import Span
 
 # What leaving a stop out costs, in minutes of road. Larger than any detour of a day means:
 # whenever there is room. Weights: common practice, no source.
-PRIZE_CLOSES_TODAY = 2400
-PRIZE_LATE = 1200
+PRIZE_CLOSES_TODAY = 600
+PRIZE_LATE = 280
 PRIZE_CALL = 900
 PRIZE_OWED_LATE = 300
 PRIZE_OWED = 90
