@@ -119,7 +119,7 @@ def _head(sheet: RouteSheet, formats: Formats, inner: Box) -> tuple[list[Shape],
         y += font.size * LINE
     used = (width_of(names[-1], font) if names else 0.0) + 16
     day = formats.long_day(sheet.day)
-    if used + width_of(day, DAY) <= room:
+    if names and used + width_of(day, DAY) <= room:
         shapes.append(
             text_line(
                 day, DAY, inner.x + used, y - font.size * LINE + (font.size - DAY.size) * 0.76

@@ -219,14 +219,14 @@ def framed(icon: str, text: str, font: Font, cols: Columns) -> list[Strip]:
     if not lines or len(lines) > LONGEST_FRAME:
         return item(icon, text, font, cols)
     height = len(lines) * _row(font) + 10
-    box = Box(cols.middle, 0.5, cols.middle_width, height)
+    box = Box(cols.middle, 1.5, cols.middle_width, height)
     shapes: list[Shape] = [Rect(box, None, "ink", 1.1, 3, (5, 3))]
-    shapes.append(_icon(icon, cols.middle + 7, font).moved(0, 5.5))
+    shapes.append(_icon(icon, cols.middle + 7, font).moved(0, 6.5))
     shapes += [
-        text_line(line, font, cols.middle + 7 + INDENT, 5.5 + index * _row(font))
+        text_line(line, font, cols.middle + 7 + INDENT, 6.5 + index * _row(font))
         for index, line in enumerate(lines)
     ]
-    return [Strip(height + 4.5, tuple(shapes))]
+    return [Strip(height + 5.5, tuple(shapes))]
 
 
 def _side(stop: SheetStop, cols: Columns) -> tuple[list[Shape], float]:
