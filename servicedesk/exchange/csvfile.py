@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from io import StringIO
 
-from servicedesk.exchange.guard import save_as_sheet, shown
+from servicedesk.exchange.guard import empty, save_as_sheet, shown
 from servicedesk.exchange.sheetfile import (
     MAX_CELL_CHARS,
     MAX_CELLS,
@@ -28,6 +28,8 @@ def read_text_table(content: bytes, name: str) -> SheetFile:
     delimiter, text = _declared(text)
     delimiter = delimiter or likely_separator(text)
     rows = _rows(text, delimiter, name)
+    if not rows:
+        raise empty(name)
     formulas = frozenset(
         (row.number, col)
         for row in rows

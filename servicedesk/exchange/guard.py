@@ -80,10 +80,7 @@ def content_of(source: Path | bytes) -> bytes:
 def kind_of(content: bytes, name: str) -> str:
     """What the bytes themselves are, "xlsx" or "text", whatever the name says. Raises Trouble."""
     if not content.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
-        raise Trouble(
-            say("{name} is empty.", name=shown(name)),
-            do=say("Choose the file that holds the list, and check that it was saved."),
-        )
+        raise empty(name)
     for start, what in SIGNATURES:
         if content.startswith(start):
             raise _not_a_sheet(name, _named(what))
@@ -93,6 +90,14 @@ def kind_of(content: bytes, name: str) -> str:
         _look_at_zip(content, name)
         return "xlsx"
     return "text"
+
+
+def empty(name: str) -> Trouble:
+    """The sentence for a file without content."""
+    return Trouble(
+        say("{name} is empty.", name=shown(name)),
+        do=say("Choose the file that holds the list, and check that it was saved."),
+    )
 
 
 def shown(name: str) -> str:

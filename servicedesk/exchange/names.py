@@ -18,7 +18,7 @@ _ORGANISATION = re.compile(
     r"restaurant|cafe|diner|bar|grill|bakery|clinic|hospital|dental|veterinary|farm|farms|ranch|"
     r"dairy|nursery|estates|apartments|condos|condominiums|properties|realty|rentals|homes|builders|"
     r"construction|contractors|services|enterprises|holdings|group|partners|foundation|trust|estate|"
-    r"museum|library|center|centre|station|bank|office|warehouse|storage|plant|works|mill|"
+    r"museum|grange|library|center|centre|station|bank|office|warehouse|storage|plant|works|mill|"
     r"subdivision|owners|committee|board|post|legion|cooperative|coop)\b\.?",
     re.IGNORECASE,
 )
@@ -32,8 +32,8 @@ _PARTICLE_WORDS = (
 _PARTICLES = frozenset(_PARTICLE_WORDS.split())
 # Some of the words above are also family names
 _FAMILY_WORDS = (
-    "park parks church school mill bar camp farm post bank plant county city town village fire "
-    "grill college market state bakery lodge library center board inn hotel works club store"
+    "park parks church mill bar camp farm post bank plant fire grill market bakery lodge center "
+    "board inn hotel works club store"
 )
 _ALSO_FAMILY_NAMES = frozenset(_FAMILY_WORDS.split())
 _BOTH = re.compile(r"^mr\.?\s*(?:&|and|\+)\s*mrs\.?\s+", re.IGNORECASE)

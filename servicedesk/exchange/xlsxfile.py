@@ -24,7 +24,7 @@ from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 MAX_SHARED_BYTES = 60_000_000
-MAX_PADDED = 4_000_000  # cells counted with the empty ones left of a far-out column
+MAX_PADDED = 2_500_000  # cells counted with the empty ones left of a far-out column
 ERROR_MARKS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!"})
 
 
