@@ -95,7 +95,7 @@ def draw_ribbon(
     for index, stop in enumerate(ribbon.stops):
         shapes += _block(stop, axis, top, measure, scale)
         if index in lanes:
-            shapes += _promise(stop, axis, top - (GAP + (lanes[index] + 1) * LANE) * scale, top)
+            shapes += _promise(stop, axis, top, lanes[index], scale)
     bottom = top + BLOCK * scale
     shapes += hour_labels(axis, bottom + 3 * scale, measure, scale=scale)
     return Figure(tuple(shapes), Box(axis.x, y, axis.width, bottom + (3 + AXIS) * scale - y))
@@ -152,7 +152,11 @@ def _block(
     ]
 
 
-def _promise(stop: RibbonStop, axis: MinuteAxis, y: float, top: float) -> list[Shape]:
+def _promise(
+    stop: RibbonStop, axis: MinuteAxis, top: float, lane: int, scale: float
+) -> list[Shape]:
+    y = top - (GAP + (lane + 1) * LANE) * scale
+    foot = top - GAP * scale / 2
     left, right = axis.x, axis.x + axis.width
     begin = left if stop.promise_from_min is None else axis.at(stop.promise_from_min)
     end = right if stop.promise_until_min is None else axis.at(stop.promise_until_min)
@@ -164,7 +168,7 @@ def _promise(stop: RibbonStop, axis: MinuteAxis, y: float, top: float) -> list[S
                 x1,
                 x2,
                 y,
-                top - GAP / 2 - y,
+                foot - y,
                 "ink",
                 1.2,
                 open_left=stop.promise_from_min is None or begin < left,
@@ -173,7 +177,7 @@ def _promise(stop: RibbonStop, axis: MinuteAxis, y: float, top: float) -> list[S
         )
     late_to = axis.at(stop.arrival_min)
     if stop.promise_until_min is not None and late_to > end:
-        shapes.append(Hatch(Box(x2, y, late_to - x2, LANE - 1), "ink", 3.0, 0.7))
+        shapes.append(Hatch(Box(x2, y, late_to - x2, (LANE - 1) * scale), "ink", 3.0, 0.7))
     return shapes
 
 
