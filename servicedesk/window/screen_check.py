@@ -85,7 +85,9 @@ def import_trouble(refusal: ImportError) -> Trouble:
     said = _LOADER_SAYS.match(str(refusal))
     if said:
         return _missing_trouble((said["soname"],))
-    if (refusal.name or "").split(".")[0] in ("PySide6", "shiboken6"):
+    # a module that Qt's own modules load in turn fails without a name, as "libshiboken: ..."
+    is_qt = (refusal.name or "").split(".")[0] in ("PySide6", "shiboken6")
+    if is_qt or str(refusal).startswith("libshiboken"):
         return Trouble(
             say(
                 "The library that draws the window (PySide6) cannot be loaded here: {why}",

@@ -37,13 +37,15 @@ class Button(QPushButton):
         name: str = "",
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(text, parent)
+        super().__init__(parent)
+        self._key = QKeySequence() if shows_only else QKeySequence(key)
         self._theme, self._icon_name, self._kind = theme, icon_name, kind
         self._cap = keys_in_words(key) if key else ""
         self.setProperty("kind", kind)
         self.setProperty("size", "small" if small else "")
         self.setProperty("wide", wide)
         self.setAutoDefault(False)
+        self._name = name
         self.setAccessibleName(name or text)
         if kind == "pill":
             self.setCheckable(True)
@@ -51,10 +53,16 @@ class Button(QPushButton):
             self.setCursor(Qt.CursorShape.PointingHandCursor)
         if name and not text:
             self.setToolTip(name)
-        if key and not shows_only:
-            self.setShortcut(QKeySequence(key))
+        self.setText(text)
         self._dress()
         theme.changed.connect(self._dress)
+
+    def setText(self, text: str) -> None:
+        """Carry other words; an & in them is an &, and the key stays (Qt would drop it)."""
+        super().setText(text.replace("&", "&&"))
+        self.setShortcut(self._key)
+        if text:
+            self.setAccessibleName(self._name or text)
 
     def sizeHint(self) -> QSize:
         size = super().sizeHint()
