@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Qt, QTimer, Slot
 from PySide6.QtWidgets import QApplication
 from shiboken6 import isValid
 
+from servicedesk.window.collect import HomeCollector
 from servicedesk.window.excepthook import Hooks
 from servicedesk.window.main import SMALLEST, MainWindow
 from servicedesk.window.office import Office
@@ -90,6 +91,7 @@ def run(
     """
     app = make_application(argv)
     hooks = Hooks(log_folder)
+    collector = HomeCollector(app)
     work = Work()
     try:
         office = office_factory()
@@ -106,6 +108,7 @@ def run(
         return app.exec()
     finally:
         work.close()
+        collector.stop()
         hooks.remove()
 
 

@@ -4,8 +4,7 @@ It asks the office for little, see `office.Office`: company, counts, last change
 Everything is asked on the store's worker; this file shows what comes home.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -22,8 +21,9 @@ from PySide6.QtWidgets import (
 
 from servicedesk.window.actions import Act, Actions
 from servicedesk.window.frame_acts import frame_acts
+from servicedesk.window.frame_read import FrameSeen, read_frame
 from servicedesk.window.history import History, Visited
-from servicedesk.window.office import ChangeSeen, Company, Office
+from servicedesk.window.office import ChangeSeen
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import PlaceKind, places
 from servicedesk.window.settings import keep_geometry
@@ -44,23 +44,6 @@ _CHANGES_SHOWN = 200
 STORE_TROUBLE = 3  # the exit code of a Trouble whose change could not be written
 
 
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """What the frame shows, read in one go."""
-
-    company: Company | None
-    counts: Mapping[str, int]
-    last: ChangeSeen | None
-    ways: Sequence[str]
-
-
-def _read_frame(office: Office) -> _Seen:
-    company = office.company()
-    if company is None:
-        return _Seen(None, {}, None, office.ways_to_begin())
-    return _Seen(company, office.counts(), office.last_change(), ())
-
-
 class MainWindow(QMainWindow):
     """One window on one office. `ready` is sent when the first page stands."""
 
@@ -77,6 +60,7 @@ class MainWindow(QMainWindow):
         self._history = History()
         self._first_run: FirstRun | None = None
         self._is_ready = False
+        self._last_id: int | None = None
         self.setWindowTitle(say("Service desk"))
         self.setMinimumSize(*SMALLEST)
         self.acts = Actions(self, self.theme, frame_acts(self, tuple(self._kinds.values())))
@@ -84,6 +68,7 @@ class MainWindow(QMainWindow):
         shell.wanted.connect(self._go)
         shell.troubled.connect(self._show_mishap)
         shell.bus.changed.connect(self._changed)
+        shell.bus.minute.connect(self._look_again)
         shell.work.began.connect(self.change_line.long_work.watch)
         self.read_frame()
 
@@ -91,7 +76,7 @@ class MainWindow(QMainWindow):
 
     def read_frame(self) -> None:
         """Ask for company, counts and last change anew."""
-        job = self.shell.ask(_read_frame, self.shell.office)
+        job = self.shell.ask(read_frame, self.shell.office)
         job.done.connect(self._show_frame)
 
     @property
@@ -237,7 +222,7 @@ class MainWindow(QMainWindow):
     # what comes home
 
     @Slot(object)
-    def _show_frame(self, seen: _Seen) -> None:
+    def _show_frame(self, seen: FrameSeen) -> None:
         if seen.company is None:
             self._show_first_run(seen.ways)
             self._tell_ready()
@@ -252,11 +237,15 @@ class MainWindow(QMainWindow):
         live = {place_id: place.count() for place_id, place in self._built.items()}
         known = {place_id: n for place_id, n in live.items() if n is not None}
         self.spine.show_counts({**seen.counts, **known})
+        self._last_id = seen.last.change_id if seen.last is not None else None
         self.change_line.show_change(seen.last)
         self.change_line.show_standing(seen.company.standing)
         self.setWindowTitle(" ".join(part for part in seen.company.name_lines if part))
         if self._history.now is None and self._kinds:
             self.shell.go(next(iter(self._kinds)))
+        self.acts.refresh()
+        if self.place is not None:
+            self.place.keys.refresh()
         self._tell_ready()
 
     def _tell_ready(self) -> None:
@@ -319,6 +308,18 @@ class MainWindow(QMainWindow):
             else:
                 # more than one change since it was last seen: read everything
                 self._stale[place_id] = touched if place_id not in self._stale else None
+
+    @Slot()
+    def _look_again(self) -> None:
+        """Once a minute: did another seat change something? Then everything is read anew."""
+        job = self.shell.work.start(self.shell.office.last_change)
+        job.done.connect(self._compare)
+
+    @Slot(object)
+    def _compare(self, last: ChangeSeen | None) -> None:
+        if last is not None and last.change_id != self._last_id:
+            self._last_id = last.change_id
+            self._changed(None)
 
     def _read_changes(self) -> None:
         job = self.shell.ask(self.shell.office.changes, _CHANGES_SHOWN)

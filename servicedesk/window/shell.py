@@ -4,12 +4,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from servicedesk.values.trouble import Trouble
 from servicedesk.window.office import Office
 from servicedesk.window.theme import Theme
 from servicedesk.window.work import Job, Work
+
+MINUTE_MS = 60_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +32,21 @@ class Mishap:
 
 
 class Bus(QObject):
-    """Shared by all windows of one process: `changed` carries what a change touched."""
+    """Shared by all windows of one process.
+
+    `changed` carries what a change touched, None for anything. `minute` comes once a minute, for
+    numbers that depend on now and for changes of other seats.
+    """
 
     changed = Signal(object)
+    minute = Signal()
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._clock = QTimer(self)
+        self._clock.setInterval(MINUTE_MS)
+        self._clock.timeout.connect(self.minute)
+        self._clock.start()
 
 
 class Shell(QObject):

@@ -1,5 +1,6 @@
 """The window is driven without a screen, with the bundled fonts, and swept after each test."""
 
+import gc
 import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -53,10 +54,13 @@ def _own_settings(tmp_path):
 
 @pytest.fixture(autouse=True)
 def _swept(qapp):
+    gc.disable()  # nothing of Qt may be collected on a worker's thread
     yield
     for window in QApplication.topLevelWidgets():
         window.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gc.collect(1)
+    gc.enable()
 
 
 @pytest.fixture

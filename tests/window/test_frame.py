@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
 from servicedesk.values.trouble import Trouble
 from servicedesk.window.actions import keys_in_words
 from servicedesk.window.places.registry import all_places, places
-from tests.window.office import Company, FakeOffice
+from tests.window.office import Change, Company, FakeOffice
 from tests.window.pages import some_kinds
 
 CTRL, ALT, SHIFT = (
@@ -107,6 +107,19 @@ def test_ctrl_z_takes_back_the_last_change_and_says_so(qtbot, window, press, off
     press(Qt.Key.Key_Z, CTRL | SHIFT)
     settle(qtbot, window)
     assert window.change_line.words[1] == "Moved 31 Quarry Spur from Tobin to Lena"
+
+
+def test_what_another_seat_changed_is_seen_within_the_minute(qtbot, window, office):
+    window.shell.bus.minute.emit()
+    settle(qtbot, window)
+    assert window.place.read == [None]
+
+    office.log.append(Change(5, "Wrote a call from 6 Larkrise Court", "10:47 am", "Ada"))
+    window.shell.bus.minute.emit()
+    settle(qtbot, window)
+
+    assert window.place.read == [None, None]
+    assert window.change_line.words[1:] == ("Wrote a call from 6 Larkrise Court", "10:47 am, Ada")
 
 
 def test_ctrl_z_in_a_field_belongs_to_the_field(qtbot, window, press, office):

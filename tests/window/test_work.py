@@ -1,3 +1,4 @@
+import gc
 import sys
 import threading
 import time
@@ -5,6 +6,7 @@ import time
 import pytest
 
 from servicedesk.values.trouble import Trouble
+from servicedesk.window.collect import HomeCollector
 from servicedesk.window.work import Step
 
 
@@ -126,6 +128,32 @@ def test_closing_stops_what_runs_and_tells_nothing_afterwards(qtbot, work):
     qtbot.wait(20)
 
     assert told == []
+
+
+def test_garbage_dies_in_the_window_s_own_thread_whoever_allocates(qtbot, work):
+    died_in = []
+
+    class Ring:
+        def __init__(self):
+            self.me = self
+
+        def __del__(self):
+            died_in.append(threading.current_thread())
+
+    def allocate():
+        return len([[n] for n in range(200_000)])
+
+    collector = HomeCollector()
+    Ring()
+    job = work.start(allocate)
+    with qtbot.waitSignal(job.ended):
+        pass
+    assert died_in == []
+
+    collector.look()
+    collector.stop()
+    assert died_in == [threading.main_thread()]
+    assert gc.isenabled()
 
 
 @pytest.mark.parametrize("apart", [False, True])

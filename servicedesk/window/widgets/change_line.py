@@ -1,7 +1,7 @@
 """The line at the foot: is everything written, what was done last, undo; long work; who we are."""
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QAction, QPainter, QPaintEvent
+from PySide6.QtGui import QAction, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from servicedesk.window.ink import Ink
@@ -54,6 +54,8 @@ class _Bar(QWidget):
 class LongWork(QWidget):
     """The job that runs longest among those with a title, its progress and Stop."""
 
+    shown = Signal()  # or hidden again
+
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._jobs: list[Job] = []
@@ -88,6 +90,7 @@ class LongWork(QWidget):
             self._title.set_text(self._jobs[0].title)
             self._bar.show_step(None)
             self.show()
+            self.shown.emit()
 
     @Slot(object)
     def _progressed(self, step: Step) -> None:
@@ -101,6 +104,7 @@ class LongWork(QWidget):
         ended = self.sender()
         self._jobs = [job for job in self._jobs if job is not ended]
         self.hide()
+        self.shown.emit()
         if self._jobs:
             self._later.start()
         else:
@@ -134,6 +138,8 @@ class ChangeLine(QWidget):
         self.long_work = LongWork(theme)
         self._standing = OneLine(theme, role="second", color="ink2")
         self._lay_out()
+        self._has_change = False
+        self.long_work.shown.connect(self._make_room)
         self.show_change(None)
         self._resized()
         theme.changed.connect(self._resized)
@@ -147,8 +153,8 @@ class ChangeLine(QWidget):
         """Everything is written; this was the last change."""
         self._sign.show_sign("check", "moss")
         self._written.set_text(say("All written"), "ink2")
-        for widget in (self._lead, self._what, self._who, self._undo, self._cap):
-            widget.setVisible(change is not None)
+        self._has_change = change is not None
+        self._make_room()
         if change is not None:
             self._what.set_text(change.words)
             parts = (change.when, change.who)
@@ -168,6 +174,21 @@ class ChangeLine(QWidget):
         with QPainter(self) as painter:
             painter.fillRect(self.rect(), self._theme.color("sunken"))
             painter.fillRect(QRectF(0, 0, self.width(), 1), self._theme.color("line"))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._make_room()
+
+    @Slot()
+    def _make_room(self) -> None:
+        """What may step aside does so while long work is shown or the window is narrow."""
+        is_working = self.long_work.isVisibleTo(self)
+        is_narrow = self.width() < self._theme.px(1000)
+        self._what.setVisible(self._has_change)
+        self._undo.setVisible(self._has_change)
+        for widget in (self._lead, self._cap, self._who):
+            widget.setVisible(self._has_change and not (is_working and is_narrow))
+        self._standing.setVisible(not is_working)
 
     def _lay_out(self) -> None:
         row = QHBoxLayout(self)

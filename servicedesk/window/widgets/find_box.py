@@ -188,12 +188,16 @@ class FindBox(Veil):
 
 
 def matching_acts(acts: Sequence[Act], text: str) -> list[Act]:
-    """Acts whose words begin with each word typed, in any order; all that fit for no text."""
+    """Acts whose words begin with each word typed, in any order; the first ten for no text.
+
+    Acts without an icon only move the keys about and are not offered.
+    """
     typed = text.casefold().split()
     fitting = []
     for act in acts:
         words = act.text.casefold().split()
-        is_fit = all(any(word.startswith(part) for word in words) for part in typed)
+        is_fit = bool(act.icon) and act.id != "find"
+        is_fit = is_fit and all(any(word.startswith(part) for word in words) for part in typed)
         if is_fit and (act.when is None or act.when() is None):
             fitting.append(act)
     return fitting[: _MOST_TO_DO if typed else 2 * _MOST_TO_DO]
