@@ -172,3 +172,8 @@ class Entry:
 
     def _at(self, key: str) -> str:
         return f"{self.path}.{key}" if self.path else key
+
+
+def entries_of(content: Any, *, file: str) -> Iterator[Entry]:
+    """The mappings of a file that is one list."""
+    yield from Entry(file, "", {"": content}).entries("")
