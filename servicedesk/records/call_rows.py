@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call
-from servicedesk.records.company import Technician
+from servicedesk.records.company import OnCall, Technician
 from servicedesk.records.rounds import Round
 from servicedesk.records.sites import Site
 from servicedesk.records.visits import Job, Visit
@@ -190,3 +190,38 @@ def call_of_uid(session: Session, uid: str) -> int | None:
 def known_uids(session: Session, uids: Iterable[str]) -> set[str]:
     """Those of `uids` that calls in the store bear."""
     return set(session.scalars(select(Call.uid).where(Call.uid.in_(list(uids)))))
+
+
+def somebody_on_call(session: Session, day: date) -> bool:
+    """Does somebody answer the phone outside working hours on `day`?"""
+    query = select(OnCall.id).where(OnCall.from_on <= day, OnCall.until_on > day).limit(1)
+    return session.scalar(query) is not None
+
+
+def stop_to_join(session: Session, site_id: int, day: date) -> int | None:
+    """The planned stop at a site on `day` that may take one more job, None if there is none."""
+    query = (
+        select(Visit.id)
+        .where(
+            Visit.site_id == site_id,
+            Visit.planned_on == day,
+            Visit.state == "planned",
+            Visit.kept_apart.is_(False),
+        )
+        .order_by(Visit.id)
+    )
+    return session.scalars(query).first()
+
+
+def planned_jobs(session: Session, call_id: int) -> list[tuple[int, int, bool]]:
+    """Planned stops for a call: visit, job, and whether the stop has no other job."""
+    others = (
+        select(func.count(Job.id)).where(Job.visit_id == Visit.id).correlate(Visit)
+    ).scalar_subquery()
+    query = (
+        select(Visit.id, Job.id, others)
+        .join(Job, Job.visit_id == Visit.id)
+        .where(Job.call_id == call_id, Visit.state == "planned", Job.outcome.is_(None))
+        .order_by(Visit.id, Job.id)
+    )
+    return [(row[0], row[1], row[2] == 1) for row in session.execute(query)]

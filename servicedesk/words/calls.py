@@ -56,39 +56,6 @@ def priority(name: str) -> str:
     return names.get(name, name)
 
 
-def job_kind(kind: str) -> str:
-    """What a job is called."""
-    names = {
-        "inspection": say("inspection"),
-        "callback": say("callback"),
-        "owed": say("owed work"),
-        "repair": say("repair"),
-        "installation": say("installation"),
-        "start-up": say("start-up"),
-        "pump-out": say("pump-out"),
-        "sale": say("sale inspection"),
-        "estimate": say("estimate"),
-    }
-    return names.get(kind, kind)
-
-
-def outcome(name: str | None) -> str:
-    """How a job ended; empty if it has not."""
-    names = {"done": say("done"), "partly": say("partly"), "could not": say("could not")}
-    return names.get(name, name) if name else ""
-
-
-def ordinal_of(number: int) -> str:
-    """Which inspection of the year: "First inspection"."""
-    names = {
-        1: say("First inspection"),
-        2: say("Second inspection"),
-        3: say("Third inspection"),
-        4: say("Fourth inspection"),
-    }
-    return names.get(number) or say("Inspection {n}", n=number)
-
-
 def role(name: str) -> str:
     """What somebody is at a site."""
     names = {
