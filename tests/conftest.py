@@ -72,19 +72,23 @@ def _start_server(folder: Path) -> tuple[object, str]:
 
 
 @pytest.fixture(scope="session")
-def _pg_started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]]:
+def _pg_started() -> Iterator[tuple[str, str]]:
     """The server's address and "", or "" and why there is none."""
     given = os.environ.get("SERVICEDESK_TEST_PG")
     if given:
         yield given, ""
         return
+    # a folder of our own: the server may run as another user than pytest's folders are for
+    folder = Path(tempfile.mkdtemp(prefix="sdpg"))
     try:
-        server, uri = _start_server(tmp_path_factory.mktemp("pg"))
+        server, uri = _start_server(folder)
     except Exception as error:
+        shutil.rmtree(folder, ignore_errors=True)
         yield "", f"no PostgreSQL server could be started ({type(error).__name__}: {error})"
         return
     yield uri, ""
     server.cleanup()
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture

@@ -1,115 +1,87 @@
-"""Whole stores: backup, restore, the move between databases, the check, the export."""
+"""Whole stores: backup, restore, the move between databases."""
 
-import csv
-import sqlite3
-from collections.abc import Iterator
-from dataclasses import dataclass
+import tempfile
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from servicedesk.records import search
-from servicedesk.records.attachments import Attachment
 from servicedesk.records.base import Kind, Record, table_of
 from servicedesk.records.changes import Change
-from servicedesk.records.database import copy_sqlite, is_url, look_at_file
-from servicedesk.records.errors import sqlite_trouble, store_trouble, translated
-from servicedesk.records.loading import reset_sequences
-from servicedesk.records.papers_sent import PaperSent
-from servicedesk.records.store import Store, create_store, open_store
+from servicedesk.records.content import Content, FolderContent, content_of
+from servicedesk.records.database import copy_sqlite, is_url
+from servicedesk.records.errors import translated
+from servicedesk.records.export import export
+from servicedesk.records.health import Health, check, kept_content
+from servicedesk.records.loading import refuse_not_empty, reset_sequences
+from servicedesk.records.store import (
+    Store,
+    create_store,
+    open_store,
+    refuse_taken,
+    refuse_what_is_no_store,
+)
 from servicedesk.records.tables import models
+from servicedesk.records.where import refuse_network_share
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.words import say
+
+__all__ = ["Health", "backup", "check", "copy_rows", "export", "restore"]
 
 BATCH = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class Health:
-    """What the check of a store found: row counts and, if any, what is wrong in words."""
-
-    rows: dict[str, int]
-    faults: tuple[str, ...]
-
-
-def check(store: Store) -> Health:
-    """Look the whole store over: the file itself, references, kept papers."""
-    faults: list[str] = []
-    if store.is_file:
-        faults += _sqlite_faults(Path(store.place))
-    with store.read() as session:
-        rows = {m.__tablename__: session.scalar(select(func.count(m.id))) or 0 for m in models()}
-        for model in (PaperSent, Attachment):
-            kept = select(model.sha256).where(model.sha256.is_not(None)).distinct()
-            for sha256 in session.scalars(kept):
-                try:
-                    store.content.get(sha256 or "")
-                except KeyError:
-                    faults.append(
-                        say("The bytes of a {what} are missing.", what=model.__tablename__)
-                    )
-    return Health(rows, tuple(faults))
-
-
-def _sqlite_faults(path: Path) -> list[str]:
-    connection = sqlite3.connect(path)
-    try:
-        found = [r[0] for r in connection.execute("PRAGMA integrity_check")]
-        orphans = connection.execute("PRAGMA foreign_key_check").fetchall()
-    except sqlite3.Error as error:
-        raise sqlite_trouble(error, str(path)) or error from error
-    finally:
-        connection.close()
-    faults = [] if found == ["ok"] else [say("The file is damaged: {what}", what=w) for w in found]
-    return faults + [
-        say("A row of {table} points to nothing.", table=table) for table, *_ in orphans
-    ]
-
-
 def backup(store: Store, target: Path) -> None:
     """A complete copy of the store as one file. Raises Trouble if something stands there."""
-    if look_at_file(target) != "nothing":
-        raise store_trouble(
-            say("{path} already exists and was left as it is.", path=target),
-            do=say("Choose another name for the backup."),
-        )
-    if not target.parent.is_dir():
-        raise store_trouble(
-            say("The folder {folder} does not exist.", folder=target.parent),
-            do=say("Make it first, or choose another place."),
-        )
+    refuse_taken(target)
     if store.is_file:
-        copy_sqlite(Path(store.place), target)
-        copied = open_store(target)
+        with translated(str(target)):
+            copy_sqlite(Path(store.place), target)
     else:
-        copied = create_store(target)
-        copy_rows(store, copied)
-    try:
-        _copy_content(store, copied)
-    finally:
-        copied.close()
+        # made under another name: what bears the name of a backup is complete
+        part = target.with_name(target.name + ".copy")
+        part.unlink(missing_ok=True)
+        try:
+            with closing(create_store(part)) as copied:
+                copy_rows(store, copied)
+            part.replace(target)
+        finally:
+            part.unlink(missing_ok=True)
+    _copy_content(store, content_of(str(target), store.database))
 
 
 def restore(backup_file: Path, place: str) -> Store:
-    """A new store at `place` from a backup. What stands there is never written over."""
-    source = open_store(backup_file)
-    try:
-        if is_url(place):
+    """A new store at `place` from a backup. What stands there is never written over.
+
+    The backup stays as it is, also if it is of an older version: its copy is brought up to date.
+    """
+    if not is_url(place):
+        refuse_taken(Path(place))
+        refuse_network_share(place)
+        refuse_what_is_no_store(backup_file)
+        copy_sqlite(backup_file, Path(place))
+        target = open_store(place)
+        _copy_content_of(backup_file, target)
+        return target
+    with tempfile.TemporaryDirectory() as folder:
+        refuse_what_is_no_store(backup_file)
+        copied = Path(folder, "copy")
+        copy_sqlite(backup_file, copied)
+        with closing(open_store(copied)) as source:
             target = create_store(place)
             copy_rows(source, target)
-        else:
-            if look_at_file(Path(place)) != "nothing":
-                raise store_trouble(
-                    say("{path} already exists and was left as it is.", path=place),
-                    do=say("Restore to another name, then put it in its place."),
-                )
-            copy_sqlite(backup_file, Path(place))
-            target = open_store(place)
-        _copy_content(source, target)
-    finally:
-        source.close()
+    _copy_content_of(backup_file, target)
     return target
+
+
+def _copy_content_of(backup_file: Path, target: Store) -> None:
+    kept = FolderContent(Path(f"{backup_file}.files"))
+    with target.read() as session:
+        hashes = {sha256 for _, sha256 in kept_content(session)}
+    for sha256 in sorted(hashes):
+        _copy_one(kept, target.content, sha256)
 
 
 def copy_rows(source: Store, target: Store, progress: Progress = quiet) -> None:
@@ -117,14 +89,10 @@ def copy_rows(source: Store, target: Store, progress: Progress = quiet) -> None:
     tables = models(Kind.LOGGED, Kind.LEDGER, Kind.SECRET, Kind.LOG)
     with (
         translated(target.place),
-        source.database.connect() as old,
+        source._reading.connect() as old,
         target._writing.begin() as new,
     ):
-        if new.execute(select(func.count(Change.id))).scalar():
-            raise store_trouble(
-                say("{place} is not empty.", place=target.name),
-                do=say("Move into a new, empty store."),
-            )
+        refuse_not_empty(new, target.name)
         counts = {}
         for n, model in enumerate(tables):
             progress(n, len(tables), model.__tablename__)
@@ -144,79 +112,34 @@ def copy_rows(source: Store, target: Store, progress: Progress = quiet) -> None:
 
 def _copy_table(old: Connection, new: Connection, model: type[Record]) -> int:
     table = table_of(model)
+    # a row may point to a younger one of its own table: such pointers are set when all are there
+    own = [c.key for c in table.c for key in c.foreign_keys if key.column.table is table]
+    later: list[dict[str, Any]] = []
     done = 0
     rows = old.execution_options(yield_per=BATCH).execute(select(table).order_by(table.c.id))
     for some in rows.mappings().partitions(BATCH):
-        new.execute(insert(table), [dict(row) for row in some])
+        plain = [dict(row) for row in some]
+        for row in plain:
+            forward = {name: row[name] for name in own if (row[name] or 0) > row["id"]}
+            if forward:
+                later.append({"row": row["id"], **{f"new_{n}": row[n] for n in own}})
+                row.update(dict.fromkeys(forward))
+        new.execute(insert(table), plain)
         done += len(some)
+    if later:
+        set_later: dict[str, Any] = {name: bindparam(f"new_{name}") for name in own}
+        new.execute(update(table).where(table.c.id == bindparam("row")).values(set_later), later)
     return done
 
 
-def _copy_content(source: Store, target: Store) -> None:
+def _copy_content(source: Store, target: Content) -> None:
     with source.read() as session:
-        hashes = [
-            sha256
-            for model in (PaperSent, Attachment)
-            for sha256 in session.scalars(select(model.sha256).distinct())
-            if sha256
-        ]
-    for sha256 in hashes:
-        target.content.put(source.content.get(sha256))
+        hashes = {sha256 for _, sha256 in kept_content(session)}
+    for sha256 in sorted(hashes):
+        _copy_one(source.content, target, sha256)
 
 
-def export(store: Store, folder: Path, progress: Progress = quiet) -> list[Path]:
-    """Every record as CSV, one file a table, and one that describes each column.
-
-    Secrets stay in the house. Cells that a spreadsheet would run are made harmless.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise store_trouble(
-            say("{folder} cannot be written.", folder=folder),
-            do=say("Choose a folder that you may write to."),
-        ) from error
-    tables = models(Kind.LOGGED, Kind.LEDGER, Kind.LOG)
-    tables = tuple(m for m in tables if m.__tablename__ != "change_secret")
-    written = []
-    with store.read() as session:
-        for n, model in enumerate(tables):
-            progress(n, len(tables), model.__tablename__)
-            names = [c.name for c in model.__table__.columns]
-            rows = session.execute(select(model.__table__).order_by(model.__table__.c.id))
-            path = folder / f"{model.__tablename__}.csv"
-            _write_csv(path, names, rows)
-            written.append(path)
-    described = folder / "columns.csv"
-    _write_csv(described, ["table", "column", "type", "points to", "about"], _descriptions(tables))
-    return [*written, described]
-
-
-def _write_csv(path: Path, names: list[str], rows: Any) -> None:
-    part = path.with_suffix(".part")
-    try:
-        with part.open("w", encoding="utf-8", newline="") as file:
-            writer = csv.writer(file)
-            writer.writerow(names)
-            writer.writerows([_harmless(value) for value in row] for row in rows)
-        part.replace(path)
-    except OSError as error:
-        raise store_trouble(
-            say("{path} cannot be written.", path=path),
-            do=say("Choose a folder that you may write to and that has room."),
-        ) from error
-
-
-def _harmless(value: object) -> object:
-    """Text that a spreadsheet would take for a formula gets an apostrophe before it."""
-    if isinstance(value, str) and value[:1] in {"=", "+", "-", "@", "\t", "\r"}:
-        return "'" + value
-    return value
-
-
-def _descriptions(tables: tuple[type[Record], ...]) -> Iterator[tuple[str, ...]]:
-    for model in tables:
-        about = (model.__doc__ or "").splitlines()[0]
-        for column in model.__table__.columns:
-            points = ", ".join(key.target_fullname for key in column.foreign_keys)
-            yield (model.__tablename__, column.name, str(column.type), points, about)
+def _copy_one(source: Content, target: Content, sha256: str) -> None:
+    # a backup does not fail for what is missing already: the check of the store names it
+    with suppress(KeyError):
+        target.put(source.get(sha256))

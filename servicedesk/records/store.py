@@ -176,8 +176,9 @@ def open_store(place: str | Path, **options: Any) -> Store:
     on a network share.
     """
     if not is_url(str(place)):
-        _refuse_what_is_no_store(Path(place))
+        refuse_what_is_no_store(Path(place))
         refuse_network_share(place)
+        _refuse_read_only(Path(place))
     store = Store(place, **options)
     try:
         with translated(store.name), store.database.connect() as connection:
@@ -258,7 +259,18 @@ def _keep_aside(connection: Connection, schema_name: str) -> None:
         connection.execute(text(copied))
 
 
-def _refuse_what_is_no_store(path: Path) -> None:
+def _refuse_read_only(path: Path) -> None:
+    # the folder too: the database keeps its journal beside the file
+    for which in (path, path.resolve().parent):
+        if not os.access(which, os.W_OK):
+            raise store_trouble(
+                say("{path} may only be read.", path=which),
+                do=say("Give yourself the right to write to it and to its folder."),
+            )
+
+
+def refuse_what_is_no_store(path: Path) -> None:
+    """Raise Trouble if no store of ours lies at `path`. Touches nothing."""
     match look_at_file(path):
         case "nothing":
             raise store_trouble(
@@ -276,8 +288,3 @@ def _refuse_what_is_no_store(path: Path) -> None:
                 means=say("It was not touched."),
                 do=say("Open another file, or bring a list in with: servicedesk bring-in"),
             )
-    if not os.access(path, os.W_OK):
-        raise store_trouble(
-            say("{path} may only be read.", path=path),
-            do=say("Give yourself the right to write to it and to its folder."),
-        )

@@ -1,6 +1,6 @@
 """One change in the making: what it touches is watched and written into the log with it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
@@ -39,6 +39,8 @@ class Work:
         self.session = session
         self.at = at
         self.changed = Changed(0, {})
+        # of an erasure: what must not stand in the log, not even as the value before
+        self.scrub: Callable[[Item], Item] | None = None
         self._watch = Watch(session)
         self._watch.start()
 
@@ -99,7 +101,8 @@ class Work:
         """What was touched so far, in order of first touch."""
         self.session.flush()
         self._watch.refuse_edits_in_place()
-        return list(self._watch.items.values())
+        items = list(self._watch.items.values())
+        return items if self.scrub is None else [self.scrub(item) for item in items]
 
 
 def write_log(work: Work, who: str, what: str, kind: str, undoes: int | None) -> Changed:
