@@ -47,10 +47,20 @@ def refuse_if_moved(session: Session, change: Change, items: list[ChangeItem]) -
         if moved:
             raise _moved_since(session, change, item)
     _refuse_if_points_to_nothing(session, change, items)
-    made = {(i.table_name, i.row_id) for i in items if i.op == "made"}
+    let_go = _pointers_let_go(items)
     for table, ids in _batches_of(items, "made"):
         if model_of(table).kind is not Kind.LEDGER:
-            _refuse_if_pointed_at(session, change, table, ids, made)
+            _refuse_if_pointed_at(session, change, table, ids, let_go)
+
+
+def _pointers_let_go(items: list[ChangeItem]) -> set[tuple[str, int, str]]:
+    """(table, row, column) of what the inverse takes away or sets back by itself."""
+    return {
+        (item.table_name, item.row_id, name)
+        for item in items
+        for name in (item.after or {})
+        if item.op in {"made", "changed"}
+    }
 
 
 def _stands_as_left(record: Record | None, item: ChangeItem) -> bool:
@@ -108,7 +118,11 @@ def _references() -> tuple[tuple[type[Record], str, str], ...]:
 
 
 def _refuse_if_pointed_at(
-    session: Session, change: Change, table: str, ids: list[int], made: set[tuple[str, int]]
+    session: Session,
+    change: Change,
+    table: str,
+    ids: list[int],
+    let_go: set[tuple[str, int, str]],
 ) -> None:
     for model, column, target in _references():
         if target != table:
@@ -123,7 +137,7 @@ def _refuse_if_pointed_at(
                     means=say("Parts were moved for what it made, and moves stay on the ledger."),
                     do=say("Take the moves back by hand and end the record instead."),
                 )
-            if (model.__tablename__, row_id) not in made:
+            if (model.__tablename__, row_id, column) not in let_go:
                 later = _last_change_of(session, model.__tablename__, row_id, change.id)
                 raise _not_taken_back(
                     change,
