@@ -1,56 +1,91 @@
 """Contracts over the years, and the inspections they ask for."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from sample_db.rows import Row, add_months
-from sample_db.state import Plant, Setting, truth_table
+from sample_db.state import Plant, Setting
 
 DAY = timedelta(days=1)
-REACH = timedelta(days=14)  # windows closing so soon are counted out for today's picture
+GAP_MONTHS = 4  # the invented rule for spray: at least once every four months
+EARLY = 13 * DAY  # a day inside the tolerance of the contracts
 
 
 @dataclass(slots=True, eq=False)
 class Window:
-    """One inspection that a contract asks for, of all systems the contract covers."""
+    """One inspection that a contract asks for, of all systems the contract covers.
+
+    `first` is the first day on which a crew takes it along, `limit` the last day in time.
+    """
 
     plants: list[Plant]
     contract: Row
     ordinal: int
     begins: date
     ends: date  # excluded
-    target: date
+    first: date = date.max
+    limit: date = date.max
     again: bool = False  # the gate was locked before: goes out in any week
     locked_on: date | None = None  # seeded: the gate will be locked that day
+    chain: "Chain | None" = None
 
 
-def make_contracts(s: Setting) -> list[Window]:
-    """All contracts up to today, and their inspection windows since the history began."""
+@dataclass(slots=True, eq=False)
+class Chain:
+    """The windows of one site in order; the next one is dated when this one is done."""
+
+    windows: list[Window] = field(default_factory=list)
+    at: int = 0
+    phase: float = 0.5
+
+    def next(self, s: Setting, last: date | None) -> Window | None:
+        """The next window with its dates, or None after the last one."""
+        if self.at >= len(self.windows):
+            return None
+        window = self.windows[self.at]
+        _date(s, window, last, self.phase)
+        drifted = window.limit < window.begins - EARLY and last is not None
+        if drifted and self.at:
+            # the four months ran out before the next window counts: an extra one in between
+            before = self.windows[self.at - 1]
+            extra = Window(
+                before.plants, before.contract, before.ordinal, before.begins, window.begins
+            )
+            extra.chain = self
+            extra.limit, extra.first = window.limit, window.limit - 14 * DAY
+            return extra
+        self.at += 1
+        return window
+
+
+def make_contracts(s: Setting) -> list[Chain]:
+    """All contracts up to today; the answer is one chain of windows for each site."""
     by_site: dict[int, list[Plant]] = {}
     for plant in s.plants:
         by_site.setdefault(plant.site["id"], []).append(plant)
-    windows: list[Window] = []
+    chains = []
     for plants in by_site.values():
-        windows += _of_site(s, plants)
-    _set_todays_picture(s, windows)
-    return [w for w in windows if w.target >= s.begin]
+        chain = Chain(_of_site(s, plants), phase=s.rng.uniform(0.35, 0.85))
+        for window in chain.windows:
+            window.chain = chain
+        chains.append(chain)
+    return chains
 
 
 def _of_site(s: Setting, plants: list[Plant]) -> list[Window]:
     rng, first = s.rng, plants[0]
-    anchor = first.joined
-    first_policy = first.system["started_on"] == first.joined
+    anchor, drip = first.joined, "drip" in first.flags
+    first_policy = first.system["started_on"] == first.joined and not drip
     if not first_policy:
         kind = rng.random()
-        anchor = anchor.replace(month=1, day=1) if kind < 0.3 else anchor
-        anchor = anchor.replace(day=1) if 0.3 <= kind < 0.6 else anchor
-    seeded = any(p.kind for p in plants)
-    fate = 1.0 if seeded else rng.random()
-    visits = 2 if "drip" in first.flags and rng.random() < 0.3 else 3
-    counting = "rolling" if rng.random() < truth_table()["inspections"]["rolling"] else "fixed"
+        anchor = anchor.replace(month=1, day=1) if drip or kind < 0.2 else anchor
+        anchor = anchor.replace(day=1) if 0.2 <= kind < 0.5 and not drip else anchor
+    fate = 1.0 if any(p.kind for p in plants) else rng.random()
+    visits = 2 if drip else 3
+    counting = "rolling" if rng.random() < 0.08 and not drip else "fixed"
     price = rng.randrange(57, 84) * 500
-    phase, windows, previous = rng.uniform(0.3, 0.75), [], None
-    months = 0
+    windows: list[Window] = []
+    previous, months = None, 0
     while True:
         start = add_months(anchor, months)
         length = 24 if first_policy and months == 0 else 12
@@ -59,16 +94,16 @@ def _of_site(s: Setting, plants: list[Plant]) -> list[Window]:
         if start > s.today or (fate < 0.045 and until > s.today and previous is not None):
             _lapsed(plants, start, s.today)
             break
-        if until <= s.begin:
-            continue
+        if start < s.begin:
+            continue  # before the records begin
         price = round(price * (1 + 0.001 * rng.randrange(5, 45)) / 100) * 100
         contract = _contract(s, plants, start, until, previous)
         contract |= {
             "visits_a_year": visits, "counting": counting, "price_minor": price,
-            "is_first_policy": length == 24, "longest_gap_months": 4 if visits == 3 else None,
+            "is_first_policy": length == 24, "longest_gap_months": None if drip else GAP_MONTHS,
         }  # fmt: skip
         previous = contract
-        windows += _windows(s, plants, contract, length * visits // 12, phase)
+        windows += _windows(plants, contract, length * visits // 12)
         if 0.045 <= fate < 0.075 and until > s.today - 400 * DAY:
             _moved_away(s, plants, contract)
             break
@@ -113,72 +148,66 @@ def _moved_away(s: Setting, plants: list[Plant], contract: Row) -> None:
         plant.system |= {"ended_on": day, "ended_why": why}
 
 
-def _windows(s: Setting, plants: list[Plant], contract: Row, n: int, phase: float) -> list[Window]:
-    rng, table = s.rng, truth_table()["inspections"]
+def _windows(plants: list[Plant], contract: Row, n: int) -> list[Window]:
     start, until = contract["from_on"], contract["until_on"]
     months = (until.year - start.year) * 12 + until.month - start.month
-    found = []
-    for k in range(n):
-        if contract["counting"] == "rolling" and k:
-            break  # the next one is made when this one is done
-        begins = add_months(start, k * months // n)
-        ends = add_months(start, (k + 1) * months // n)
-        length = (ends - begins).days
-        target = begins + round(phase * length + rng.gauss(0, 6)) * DAY
-        target = min(max(target, begins - 8 * DAY), ends - 4 * DAY)
-        chance = rng.random()
-        if chance < table["late"]:
-            target = ends + rng.randrange(3, 25) * DAY
-        elif chance > 1 - table["missed"] and ends < s.today - 60 * DAY:
-            continue
-        found.append(Window(plants, contract, k + 1, begins, ends, _open_day(plants, target)))
-    return found
+    return [
+        Window(
+            plants,
+            contract,
+            k + 1,
+            add_months(start, k * months // n),
+            add_months(start, (k + 1) * months // n),
+        )
+        for k in range(n)
+    ]
 
 
-def _open_day(plants: list[Plant], target: date) -> date:
-    """Out of a closed winter: the sites' closed spans are December 15 to March 1."""
-    if not plants[0].closed_in_winter:
-        return target
-    if target.month == 12 and target.day >= 15:
-        return target.replace(day=14)
-    if target.month <= 2:
-        return target.replace(month=3, day=2)
-    return target
+def _date(s: Setting, window: Window, last: date | None, phase: float) -> None:
+    """Set the first and the last day, from the inspection before and the chances of life."""
+    window.limit = window.ends - DAY
+    first = window.begins if last is None else max(window.begins - EARLY, last + 30 * DAY)
+    gap = window.contract["longest_gap_months"]
+    if gap is None:  # twice a year, not closer than four months
+        if last is not None:
+            first = max(first, add_months(last, GAP_MONTHS) + 2 * DAY)
+        length = (window.ends - window.begins).days
+        first = max(first, window.begins + round((phase + s.rng.gauss(0, 0.03)) * length) * DAY)
+    elif last is not None:
+        window.limit = min(window.limit, add_months(last, gap))
+    window.first = first if gap is None else max(first, window.limit - 14 * DAY)
+    if s.rng.random() < s.truth_share("late"):
+        window.first = window.limit + s.rng.randrange(3, 25) * DAY
+    if window.plants[0].closed_in_winter:
+        _before_winter(window)
+    _for_today(s, window)
 
 
-def next_rolling(s: Setting, window: Window, done: date) -> Window | None:
-    """The window after a done inspection where the contract counts from the last visit."""
-    contract = window.contract
-    if contract["counting"] != "rolling":
-        return None
-    middle = add_months(done, 12 // contract["visits_a_year"])
-    if middle >= contract["until_on"] or window.ordinal >= contract["visits_a_year"] * 2:
-        return None
-    target = middle + round(s.rng.gauss(-5, 4)) * DAY
-    return Window(
-        window.plants, contract, window.ordinal + 1, middle - REACH, middle + REACH,
-        _open_day(window.plants, target),
-    )  # fmt: skip
+def _before_winter(window: Window) -> None:
+    """The closed spans are December 15 to March 1: before them where that counts, else after."""
+    winter = date(window.limit.year - (window.limit.month <= 2), 12, 14)
+    if window.limit.month > 2 and window.limit < winter:
+        return
+    if winter > window.begins - EARLY:
+        window.limit = min(window.limit, winter)
+        window.first = min(window.first, winter - 14 * DAY)
+    else:
+        window.first = date(winter.year + 1, 3, 1)
 
 
-def _set_todays_picture(s: Setting, windows: list[Window]) -> None:
-    """So many late, so many closing within a week, the rest of the near ones done in time."""
-    n, today = s.size.sites, s.today
-    live = [w for w in windows if w.plants[0].left is None and w.contract["counting"] == "fixed"]
-    wanted: tuple[tuple[date, date, int, list[int]], ...] = (
-        (today - 30 * DAY, today, max(2, round(n * 0.012)), s.truth.late_system_ids),
-        (today, today + 7 * DAY, max(3, round(n * 0.024)), s.truth.closing_system_ids),
-        (today + 7 * DAY, today + REACH + DAY, max(3, round(n * 0.02)), []),
-    )
-    for first, last, count, ids in wanted:
-        near = [w for w in live if first < w.ends <= last and w.begins > s.begin]
-        chosen = s.rng.sample(near, min(count, len(near)))
-        for window in chosen:
-            window.target = today + 3 * DAY
-            ids += [p.system["id"] for p in window.plants]
-        for window in near:
-            if window.target > today - 17 * DAY and window not in chosen:
-                window.target = today - 17 * DAY
-    closing = [w for w in live if today < w.ends <= today + 7 * DAY and w.target > today]
-    for window in closing[: max(2, n // 140)]:
-        window.locked_on = s.calendar.working_before(today - 4 * DAY)
+def _for_today(s: Setting, window: Window) -> None:
+    """Some inspections were left over for today: late ones, and ones that close this week."""
+    plant, today = window.plants[0], s.today
+    if plant.left is not None or window.first > today:
+        return
+    if today - 30 * DAY <= window.limit < today:
+        if s.rng.random() < s.truth_share("left_late"):
+            window.first = today + DAY
+            s.truth.late_system_ids += [p.system["id"] for p in window.plants]
+    elif today <= window.limit < today + 7 * DAY:
+        closing = s.truth.closing_system_ids
+        if s.rng.random() < s.truth_share("left_closing") or len(closing) < 2:
+            window.first = today + DAY
+            closing += [p.system["id"] for p in window.plants]
+            if len(s.truth.locked_gate_job_ids) + len(closing) <= max(3, s.size.sites // 140):
+                window.locked_on = s.calendar.working_before(today - 4 * DAY)

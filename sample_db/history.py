@@ -3,10 +3,10 @@
 import math
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from heapq import heapify, heappop, heappush
+from heapq import heappop, heappush
 
 from sample_db.callbacks import Trouble, answer, seed_events, storm_day, take_call
-from sample_db.contracts import Window, next_rolling
+from sample_db.contracts import Chain, Window
 from sample_db.equipment import settle_age
 from sample_db.fixes import Book, Debt, Stop, settle
 from sample_db.inspections import find_locked, inspect
@@ -33,19 +33,17 @@ class Work:
 class History:
     """Runs the days from the beginning of the history to yesterday."""
 
-    def __init__(self, s: Setting, book: Book, windows: list[Window]) -> None:
+    def __init__(self, s: Setting, book: Book, chains: list[Chain]) -> None:
         self.s, self.book = s, book
-        self.windows = [(w.target, i, w) for i, w in enumerate(windows)]
-        heapify(self.windows)
+        self.windows: list[tuple[date, int, Window]] = []
         self.ready: list[Window] = []
         self.calls: list[tuple[date, int, Trouble]] = []
         self.open: list[Trouble] = []
-        self.n = len(windows)
+        self.n = 0
         self.storm = storm_day(s)
         self.locked: dict[date, list[Window]] = {}
-        for window in windows:
-            if window.locked_on is not None:
-                self.locked.setdefault(window.locked_on, []).append(window)
+        for chain in chains:
+            self._wait(chain.next(s, None))
 
     def run(self) -> None:
         s = self.s
@@ -64,6 +62,15 @@ class History:
             if s.calendar.works(day):
                 self._work(day)
             day += DAY
+
+    def _wait(self, window: Window | None) -> None:
+        """Put an inspection down for the day from which a crew takes it along."""
+        if window is None:
+            return
+        self.n += 1
+        heappush(self.windows, (window.first, self.n, window))
+        if window.locked_on is not None:
+            self.locked.setdefault(window.locked_on, []).append(window)
 
     def pending(self) -> list[Window]:
         """The inspections that were not done before today."""
@@ -154,7 +161,7 @@ class History:
 
     def _work(self, day: date) -> None:
         s = self.s
-        while self.windows and self.windows[0][0] <= day + 9 * DAY:
+        while self.windows and self.windows[0][0] <= day:
             self.ready.append(heappop(self.windows)[2])
         works: dict[int, Work] = {}
 
@@ -178,17 +185,13 @@ class History:
     def _wanted(self, day: date, room: int, *, urgent_only: bool) -> list[Window]:
         self.ready = [w for w in self.ready if _still(w, day)]
         if urgent_only:
-            found = [
-                w
-                for w in self.ready
-                if w.target <= day and (w.again or w.locked_on == day or w.ends <= day + 10 * DAY)
-            ]
+            found = [w for w in self.ready if w.again or w.limit <= day + 4 * DAY]
         else:
-            found = [w for w in self.ready if w.begins - 14 * DAY <= day]
+            found = list(self.ready)
         found = [w for w in found if _may_visit(w.plants[0], day)]
         # a locked gate that the scenario asks for comes first, then what closes first
         found += [w for w in self.locked.get(day, ()) if w not in found]
-        found.sort(key=lambda w: (w.locked_on != day, w.ends, w.plants[0].site["id"]))
+        found.sort(key=lambda w: (w.locked_on != day, w.limit, w.plants[0].site["id"]))
         return found[: max(0, room)]
 
     def _send(self, day: date, crews: list[Tech], works: list[Work]) -> None:
@@ -279,11 +282,11 @@ class History:
         if window.locked_on == stop.day and job is not None:
             s.truth.locked_gate_job_ids.append(job["id"])
             return  # stays open until today
-        window.target = stop.day + s.rng.randrange(5, 15) * DAY
+        soon = stop.day + s.rng.randrange(4, 13) * DAY
+        window.first = min(soon, max(stop.day + 2 * DAY, window.limit - DAY))
         if window in self.ready:
             self.ready.remove(window)
-        self.n += 1
-        heappush(self.windows, (window.target, self.n, window))
+        self._wait(window)
 
     def _jobs(self, work: Work, stop: Stop) -> None:
         s, book = self.s, self.book
@@ -313,10 +316,8 @@ class History:
             inspect(self.s, self.book, window, plant, stop)
         if window in self.ready:
             self.ready.remove(window)
-        following = next_rolling(self.s, window, stop.day)
-        if following is not None:
-            self.n += 1
-            heappush(self.windows, (following.target, self.n, following))
+        if window.chain is not None:
+            self._wait(window.chain.next(self.s, stop.day))
 
 
 def _possible(symptom: str, plant: Plant) -> bool:
@@ -332,6 +333,8 @@ def _still(window: Window, day: date) -> bool:
 
 
 def _may_visit(plant: Plant, day: date) -> bool:
+    if plant.closed_in_winter and (day.month <= 2 or (day.month == 12 and day.day >= 15)):
+        return False
     days = plant.site["visiting_days"]
     return days is None or day.weekday() in days
 

@@ -91,7 +91,7 @@ def write_ledger(s: Setting, book: Book) -> None:
 
 def _use(
     s: Setting, balance: dict[tuple[int, int], int], day: date, place: int, part: int,
-    quantity: int,    visit_id: int,
+    quantity: int, visit_id: int,
 ) -> None:  # fmt: skip
     _, _, _, cost, truck, shelf = PARTS[part - 1]
     have = balance[part, place]

@@ -1,7 +1,7 @@
 """Puts the sample into a new store."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from sample_db.make import make
@@ -34,7 +34,8 @@ def make_sample(
     Trouble where something stands at `place` already; KeyError for an unknown size.
     """
     rows, truth, world = make(size, seed, today, note=note)
-    store = create_store(place)
+    morning = datetime(today.year, today.month, today.day, 11, tzinfo=UTC)
+    store = create_store(place, now=lambda: morning)
     try:
         store.load("sample", f"Invented sample, size {size}, seed {seed}, {today}", rows)
     finally:

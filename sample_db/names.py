@@ -3,15 +3,16 @@
 from random import Random
 
 SURNAMES = (
-    "Quillan", "Pell", "Ostler", "Varley", "Dunmore", "Attwell", "Marrin", "Tolliver", "Brandreth",
-    "Casswell", "Dray", "Ellery", "Fenwright", "Garrick", "Hobday", "Inskip", "Jessop", "Kettle",
-    "Larkham", "Mundy", "Nettleton", "Orrick", "Pargeter", "Quested", "Rudkin", "Sallows",
-    "Tamsett",     "Underhill", "Vickery", "Wadlow", "Yelland", "Askern", "Birtle", "Clegg", "Dorrit", "Eastlake",
-    "Follet", "Gully", "Hask", "Ivory", "Jarrold", "Kemble", "Loder", "Mawson", "Norrish", "Oxley",
-    "Pinnock", "Quayle", "Rusk", "Stanier", "Thurgood", "Upjohn", "Venning", "Whitlow", "Yarwood",
-    "Abernott", "Bexley", "Corbin", "Dashwood", "Ensor", "Farrow", "Glaze", "Hurrell", "Islip",
-    "Jolliff", "Kerslake", "Lumley", "Medlock", "Nance", "Olding", "Pettifer", "Raine", "Sorley",
-    "Trask", "Vosper", "Wroth", "Łoziński", "Núñez", "O’Dell", "Sørby", "Đorić", "Müllner",
+    "Quillan", "Pell", "Ostler", "Varley", "Dunmore", "Attwell", "Marrin", "Tolliver",
+    "Brandreth", "Casswell", "Dray", "Ellery", "Fenwright", "Garrick", "Hobday", "Inskip",
+    "Jessop", "Kettle", "Larkham", "Mundy", "Nettleton", "Orrick", "Pargeter", "Quested",
+    "Rudkin", "Sallows", "Tamsett", "Underhill", "Vickery", "Wadlow", "Yelland", "Askern",
+    "Birtle", "Clegg", "Dorrit", "Eastlake", "Follet", "Gully", "Hask", "Ivory", "Jarrold",
+    "Kemble", "Loder", "Mawson", "Norrish", "Oxley", "Pinnock", "Quayle", "Rusk", "Stanier",
+    "Thurgood", "Upjohn", "Venning", "Whitlow", "Yarwood", "Abernott", "Bexley", "Corbin",
+    "Dashwood", "Ensor", "Farrow", "Glaze", "Hurrell", "Islip", "Jolliff", "Kerslake", "Lumley",
+    "Medlock", "Nance", "Olding", "Pettifer", "Raine", "Sorley", "Trask", "Vosper", "Wroth",
+    "Łoziński", "Núñez", "O’Dell", "Sørby", "Đorić", "Müllner",
 )  # fmt: skip
 FIRST_NAMES = (
     "Anna", "Bela", "Cora", "Dana", "Edith", "Faye", "Greta", "Hattie", "Ivy", "June", "Kit",

@@ -111,6 +111,11 @@ class Setting:
     plants: list[Plant] = field(default_factory=list)
     authority_id: int = 1
 
+    def truth_share(self, name: str) -> float:
+        """A share of inspections from truth.yaml."""
+        share: float = truth_table()["inspections"][name]
+        return share
+
     @property
     def begin(self) -> date:
         """The first day of the history."""

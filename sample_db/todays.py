@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from sample_db.callbacks import Trouble, take_call
-from sample_db.contracts import Window
+from sample_db.contracts import EARLY, Window
 from sample_db.customers import STAR
 from sample_db.fixes import Book
 from sample_db.rows import Row, add_months
@@ -77,25 +77,73 @@ def _star_owed(s: Setting) -> None:
 def _owed_now(s: Setting, book: Book) -> None:
     """Some owed work falls due about today; some waits for an owner; one was declined."""
     still = [d.owed for d in book.debts if d.owed["state"] == "open"]
+    still += _seen_lately(s, max(9, s.size.sites // 35) - len(still))
     still.sort(key=lambda o: (o["since_on"], o["id"]), reverse=True)
     due = max(3, s.size.sites // 130)
-    for i, owed in enumerate(still[: 2 * due]):
-        sent = owed["since_on"] + 2 * DAY
+    for i, owed in enumerate(still[: due + 4]):
         if i < due:
             owed |= {"waits_for": "day", "by_on": s.today + (i % 4) * DAY}
         elif i < due + 3:
             owed |= {
                 "waits_for": "approval", "estimate_minor": 18500 + 2500 * i, "answer": "",
-                "estimate_sent_on": sent if sent < s.today else None,
+                "estimate_sent_on": owed["since_on"] + DAY,
             }  # fmt: skip
-        elif i == due + 3:
+        else:
             owed |= {
                 "state": "declined", "answer": "declined", "answered_how": "phone",
-                "answered_by": "owner", "settled_on": s.today - 3 * DAY,
+                "answered_by": "owner", "settled_on": s.today - DAY, "waits_for": "",
                 "estimate_minor": 31000, "estimate_sent_on": owed["since_on"],
             }  # fmt: skip
-    if still:
-        still[-1] |= {"waits_for": "day", "by_on": s.today - 5 * DAY}
+    still[-1] |= {"waits_for": "day", "by_on": s.today - 5 * DAY}
+
+
+_SEEN: tuple[tuple[str, str, str, list[str], str, str], ...] = (
+    ("lid hinge broken", "lid strapped down", "lid, screws", ["lid", "lid-screws"], "us", "part"),
+    ("riser screw missing", "two screws left", "screws", ["lid-screws"], "us", "day"),
+    ("conduit seal open", "stuffed with a rag", "sealing compound", ["conduit-seal"], "us", "day"),
+    ("breaker loose in the house panel", "told to leave it on", "electrician", [],
+     "electrician", "other firm"),
+    ("toilet runs on", "dye seen in the tank", "owner mends it", [], "owner", ""),
+    ("trash tank one third full", "nothing", "pump-out", [], "hauler", "other firm"),
+    ("diffuser stone cleaned, not new", "cleaned", "stone", ["diffuser"], "us", "part"),
+)  # fmt: skip
+
+
+def _seen_lately(s: Setting, count: int) -> list[Row]:
+    """Small things that inspections of the last weeks left owed."""
+    days = {
+        v["id"]: v["planned_on"]
+        for v in s.rows.tables["visit"]
+        if 4 <= (s.today - v["planned_on"]).days < 120
+    }
+    jobs = [
+        j
+        for j in s.rows.tables["job"]
+        if j["visit_id"] in days and j["kind_of"] == "inspection" and j["outcome"] == "done"
+    ]
+    made = []
+    for i, job in enumerate(s.rng.sample(jobs, max(0, min(count, len(jobs))))):
+        what, workaround, needs, parts, debtor, waits = _SEEN[i % len(_SEEN)]
+        since = days[job["visit_id"]]
+        site = s.plants[job["system_id"] - 1].site
+        made.append(
+            s.rows.add(
+                "owed",
+                site_id=site["id"],
+                system_id=job["system_id"],
+                visit_id=job["visit_id"],
+                since_on=since,
+                what=what,
+                workaround=workaround,
+                needs=needs,
+                needs_parts=parts,
+                debtor=debtor,
+                waits_for=waits,
+                by_on=since + (30 + 15 * (i % 5)) * DAY,
+                minutes=25,
+            )
+        )
+    return made
 
 
 def _planned(s: Setting, pending: list[Window]) -> None:
@@ -108,12 +156,12 @@ def _planned(s: Setting, pending: list[Window]) -> None:
         (
             w
             for w in pending
-            if w.begins <= s.today < w.ends
-            and w.ends > days[-1] + 8 * DAY
+            if w.begins - EARLY <= s.today < w.ends
+            and w.limit > days[-1] + 2 * DAY
             and w.plants[0].left is None
             and not w.plants[0].closed_in_winter
         ),
-        key=lambda w: (w.target, w.plants[0].site["id"]),
+        key=lambda w: (w.limit, w.plants[0].site["id"]),
     )
     count = max(3, s.size.technicians)
     drafts: dict[date, Row] = {}
@@ -128,7 +176,7 @@ def _planned(s: Setting, pending: list[Window]) -> None:
 
 def _fits(window: Window, on: date) -> bool:
     days = window.plants[0].site["visiting_days"]
-    return (days is None or on.weekday() in days) and window.begins - 14 * DAY <= on < window.ends
+    return (days is None or on.weekday() in days) and window.begins - EARLY <= on <= window.limit
 
 
 def _plan_visit(
