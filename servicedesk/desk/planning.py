@@ -1,9 +1,12 @@
 """The rounds of one day: made, looked at, changed by hand, handed out."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
+from servicedesk.desk.at_once import without
+from servicedesk.desk.day_problem import day_problem
 from servicedesk.desk.demand import Demand, Wanted, demand_of, most_pressing
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
@@ -16,9 +19,8 @@ from servicedesk.records.visits import Job, Visit
 from servicedesk.routes import keep
 from servicedesk.routes.day import plan_day, retimed
 from servicedesk.routes.plan import CrewDay, DayPlan
-from servicedesk.routes.problem import Crew, DayProblem, Stop
-from servicedesk.travel.matrix import straight_line_times
-from servicedesk.values.position import Position
+from servicedesk.routes.problem import DayProblem
+from servicedesk.routes.squeeze import SqueezePlace, places_for
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -45,8 +47,8 @@ class DayCase:
 
     @property
     def is_planned(self) -> bool:
-        """Has this day rounds already?"""
-        return bool(self.rounds)
+        """Was this day planned or handed out already? (Stops placed by hand alone do not count.)"""
+        return any(r.planner or r.state != "draft" for r in self.rounds.values())
 
 
 def day_case(desk: Desk, day: date) -> DayCase:
@@ -62,7 +64,7 @@ def day_case(desk: Desk, day: date) -> DayCase:
     if not desk.works_on(day):
         at_work = [t for t in at_work if any(r.lead_id == t.id for r in written)]
     pressing = most_pressing(demand.wanted, len(at_work))
-    problem = _problem(desk, day, pressing, at_work, demand, spots, home)
+    problem = day_problem(desk, day, pressing, at_work, demand, spots, home)
     rounds = {str(r.lead_id): r for r in written}
     wanted = {w.id: w for w in pressing}
     return DayCase(
@@ -94,126 +96,6 @@ def _stand(
         if crew in problem.crew_of
     }
     return retimed(problem, in_order, planner="hand")
-
-
-def _problem(
-    desk: Desk,
-    day: date,
-    wanted: Sequence[Wanted],
-    at_work: Sequence[Technician],
-    demand: Demand,
-    spots: Mapping[int, Located],
-    home: Position,
-) -> DayProblem:
-    positions: list[Position] = [home]
-    crews = []
-    for technician in at_work:
-        start = 0
-        if technician.base == "home" and technician.home_lat_deg is not None:
-            positions.append(Position(technician.home_lat_deg, technician.home_lon_deg or 0.0))
-            start = len(positions) - 1
-        crews.append(_crew(technician, start))
-    first = len(positions)
-    positions += [spots[w.site_id].position for w in wanted]
-    crew_ids = {c.id for c in crews}
-    stops = tuple(
-        _stop(desk, day, w, first + n, demand.sites[w.site_id], crew_ids)
-        for n, w in enumerate(wanted)
-    )
-    travel = straight_line_times(
-        positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
-    )
-    return DayProblem(stops=stops, crews=tuple(crews), travel=travel)
-
-
-def _crew(technician: Technician, start: int) -> Crew:
-    return Crew(
-        id=str(technician.id),
-        start_place=start,
-        end_place=start,
-        shift_from_min=technician.day_from_min,
-        shift_until_min=technician.day_until_min,
-        overtime_min=technician.overtime_min,
-        break_min=technician.break_min,
-        break_from_min=technician.break_from_min,
-        break_until_min=technician.break_until_min,
-        skills=frozenset(technician.skills),
-    )
-
-
-def _stop(
-    desk: Desk, day: date, wanted: Wanted, place: int, site: rows.SitePlace, crews: set[str]
-) -> Stop:
-    visit = wanted.visit
-    until_min = _promise_until(desk, day, wanted)
-    stop = Stop(
-        id=wanted.id,
-        place=place,
-        service_min=wanted.service_min,
-        open_from_min=site.visiting_from_min or 0,
-        open_until_min=_latest_begin(site, wanted.service_min),
-        promise_until_min=until_min,
-        prize_min=wanted.prize_min,
-    )
-    if visit is None:
-        return stop
-    if visit.arrived_at is not None:
-        return _already_made(desk, stop, visit, crews)
-    stop = replace(
-        stop,
-        promise_from_min=visit.promise_from_min,
-        promise_until_min=_least(visit.promise_until_min, until_min),
-        told=visit.told and visit.planned_on is not None,
-    )
-    return _held(stop, visit, crews)
-
-
-def _held(stop: Stop, visit: rows.VisitRow, crews: set[str]) -> Stop:
-    if not visit.held or str(visit.held_crew_id) not in crews:
-        return stop
-    return replace(
-        stop,
-        held_crew=str(visit.held_crew_id),
-        held_position=visit.place,
-        held_at_min=visit.held_at_min,
-    )
-
-
-def _already_made(desk: Desk, stop: Stop, visit: rows.VisitRow, crews: set[str]) -> Stop:
-    """A stop that was made already stays where and when it was."""
-    crew = str(visit.lead_id)
-    arrived = desk.clock.minute_of(visit.arrived_at) if visit.arrived_at else 0
-    left = desk.clock.minute_of(visit.left_at) if visit.left_at else arrived + stop.service_min
-    return Stop(
-        id=stop.id,
-        place=stop.place,
-        service_min=max(0, left - arrived),
-        held_crew=crew if crew in crews else None,
-        held_position=visit.place if crew in crews else None,
-        held_at_min=arrived if crew in crews else None,
-    )
-
-
-def _least(one: int | None, other: int | None) -> int | None:
-    known = [m for m in (one, other) if m is not None]
-    return min(known) if known else None
-
-
-def _latest_begin(site: rows.SitePlace, service_min: int) -> int:
-    """The latest minute to begin: done by the end of the visiting hours where there are any."""
-    if site.visiting_until_min is None:
-        return 1440
-    return max(site.visiting_from_min or 0, site.visiting_until_min - service_min)
-
-
-def _promise_until(desk: Desk, day: date, wanted: Wanted) -> int | None:
-    """The minute by which a call promised for this very day must be answered."""
-    minutes = []
-    for job in wanted.jobs:
-        promised = job.call.promised_by_at if job.call else None
-        if promised is not None and desk.clock.day_of(promised) == day:
-            minutes.append(desk.clock.minute_of(promised))
-    return min(minutes) if minutes else None
 
 
 def proposed(desk: Desk, case: DayCase, progress: Progress = quiet) -> DayPlan:
@@ -255,61 +137,85 @@ def _write_round(work: Work, case: DayCase, plan: DayPlan, day: CrewDay) -> None
     known = case.rounds.get(day.crew_id)
     if known is None and not day.stops:
         return
+    values = {
+        "leave_min": day.leave_home_min,
+        "home_min": day.home_min,
+        "road_min": day.road_min,
+        "break_at_min": day.pause.begin_min if day.pause else None,
+        "planner": plan.planner,
+    }
     if known is None:
-        round_ = work.add(Round(day=case.day, lead_id=technician.id, truck_id=technician.truck_id))
+        truck = technician.truck_id
+        round_ = work.add(Round(day=case.day, lead_id=technician.id, truck_id=truck, **values))
         work.add(RoundCrew(round_id=round_.id, technician_id=technician.id))
     else:
         round_ = work.fresh(Round, known.id, seen=known.revision)
+        for name, value in values.items():
+            setattr(round_, name, value)
+    if _write_stops(work, case, day, round_) and round_.state == "handed out":
+        round_.changed_since = True
+
+
+def _write_stops(work: Work, case: DayCase, day: CrewDay, round_: Round) -> bool:
+    """Write the visits of a round; is any of them new there, gone, or in another place?"""
     touched = False
     for n, stop in enumerate(day.stops, start=1):
         wanted = case.wanted[stop.stop_id]
         if wanted.visit is not None and wanted.visit.arrived_at is not None:
             continue
-        visit = _visit_for(work, case, wanted)
-        moved = visit.round_id != round_.id or visit.place != n
-        touched = touched or moved
-        visit.planned_on = case.day
-        visit.round_id = round_.id
-        visit.place = n
-        visit.arrive_min = stop.arrival_min
-        visit.begin_min = stop.begin_min
-        visit.leave_min = stop.leave_min
-        visit.drive_min = stop.drive_min
+        touched = touched or not _stands_at(wanted, round_.id, n)
+        visit = _write_visit(
+            work,
+            wanted,
+            planned_on=case.day,
+            round_id=round_.id,
+            place=n,
+            arrive_min=stop.arrival_min,
+            begin_min=stop.begin_min,
+            leave_min=stop.leave_min,
+            drive_min=stop.drive_min,
+        )
         if visit.held:
-            visit.held_crew_id = technician.id
+            visit.held_crew_id = round_.lead_id
+        _write_jobs(work, visit, wanted)
     before = {w.id for w in case.wanted.values() if w.visit and w.visit.round_id == round_.id}
-    touched = touched or before != {s.stop_id for s in day.stops}
-    round_.leave_min = day.leave_home_min
-    round_.home_min = day.home_min
-    round_.road_min = day.road_min
-    round_.break_at_min = day.pause.begin_min if day.pause else None
-    round_.planner = plan.planner
-    if touched and round_.state == "handed out":
-        round_.changed_since = True
+    return touched or before != {s.stop_id for s in day.stops}
 
 
-def _visit_for(work: Work, case: DayCase, wanted: Wanted) -> Visit:
-    if wanted.visit is not None:
-        visit = work.fresh(Visit, wanted.visit.id, seen=wanted.visit.revision)
-    else:
-        visit = work.add(Visit(site_id=wanted.site_id, planned_on=case.day))
-    for job in wanted.jobs:
-        if job.id is None:
-            window = job.window.window if job.window else None
-            work.add(
-                Job(
-                    visit_id=visit.id,
-                    kind_of=job.kind,
-                    system_id=job.system_id,
-                    contract_id=job.contract_id,
-                    ordinal=job.ordinal,
-                    window_from=window.opens_on if window else None,
-                    window_until=window.closes_on if window else None,
-                    call_id=job.call_id,
-                    owed_id=job.owed_id,
-                )
-            )
+def _stands_at(wanted: Wanted, round_id: int, place: int) -> bool:
+    """Is the stop at that place of that round already?"""
+    visit = wanted.visit
+    return visit is not None and visit.round_id == round_id and visit.place == place
+
+
+def _write_visit(work: Work, wanted: Wanted, **values: Any) -> Visit:
+    if wanted.visit is None:
+        return work.add(Visit(site_id=wanted.site_id, **values))
+    visit = work.fresh(Visit, wanted.visit.id, seen=wanted.visit.revision)
+    for name, value in values.items():
+        setattr(visit, name, value)
     return visit
+
+
+def _write_jobs(work: Work, visit: Visit, wanted: Wanted) -> None:
+    """What waits at the site and joins the visit."""
+    for job in wanted.jobs:
+        if job.id is not None:
+            continue
+        window = job.window.window if job.window else None
+        work.add(
+            Job(
+                visit_id=visit.id,
+                kind_of=job.kind,
+                system_id=job.system_id,
+                contract_id=job.contract_id,
+                ordinal=job.ordinal,
+                window_from=window.opens_on if window else None,
+                window_until=window.closes_on if window else None,
+                call_id=job.call_id,
+                owed_id=job.owed_id,
+            )
+        )
 
 
 def _write_left_out(work: Work, wanted: Wanted) -> None:
@@ -359,6 +265,19 @@ def take_out(desk: Desk, case: DayCase, stop_id: str) -> Changed:
     plan = keep.taken_out(case.stand, stop_id)
     what = say("Took {address} out of the day", address=_address(case, stop_id))
     return take_plan(desk, case, plan, what=what)
+
+
+def places_for_stop(
+    case: DayCase, stop_id: str, *, plan: DayPlan | None = None, sound_only: bool = True
+) -> tuple[SqueezePlace, ...]:
+    """Every place for a stop on the rounds as they stand (or as in `plan`), cheapest first.
+
+    For a stop that has a place already: where else it could go, itself taken out. Raises KeyError
+    for a stop that is not wanted on the day.
+    """
+    stop = case.problem.stop_of[stop_id]
+    stand = without(case.stand if plan is None else plan, stop_id)
+    return places_for(stop, stand, sound_only=sound_only)
 
 
 def hold(desk: Desk, visit: rows.VisitRow, *, address: str, at_min: int | None = None) -> Changed:

@@ -1,0 +1,135 @@
+"""A day of the desk as the route calculations see it: stops, crews and the road between them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from servicedesk.desk.demand import Demand, Wanted
+from servicedesk.desk.office import Desk
+from servicedesk.desk.places import Located
+from servicedesk.records import planning_rows as rows
+from servicedesk.records.company import Technician
+from servicedesk.routes.problem import Crew, DayProblem, Stop
+from servicedesk.travel.matrix import straight_line_times
+from servicedesk.values.position import Position
+
+
+def day_problem(
+    desk: Desk,
+    day: date,
+    wanted: Sequence[Wanted],
+    at_work: Sequence[Technician],
+    demand: Demand,
+    spots: Mapping[int, Located],
+    home: Position,
+) -> DayProblem:
+    """Stops, crews and straight-line driving times between them. Place 0 is the office."""
+    positions: list[Position] = [home]
+    crews = []
+    for technician in at_work:
+        start = 0
+        if technician.base == "home" and technician.home_lat_deg is not None:
+            positions.append(Position(technician.home_lat_deg, technician.home_lon_deg or 0.0))
+            start = len(positions) - 1
+        crews.append(_crew(technician, start))
+    first = len(positions)
+    positions += [spots[w.site_id].position for w in wanted]
+    crew_ids = {c.id for c in crews}
+    stops = tuple(
+        _stop(desk, day, w, first + n, demand.sites[w.site_id], crew_ids)
+        for n, w in enumerate(wanted)
+    )
+    travel = straight_line_times(
+        positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
+    )
+    return DayProblem(stops=stops, crews=tuple(crews), travel=travel)
+
+
+def _crew(technician: Technician, start: int) -> Crew:
+    return Crew(
+        id=str(technician.id),
+        start_place=start,
+        end_place=start,
+        shift_from_min=technician.day_from_min,
+        shift_until_min=technician.day_until_min,
+        overtime_min=technician.overtime_min,
+        break_min=technician.break_min,
+        break_from_min=technician.break_from_min,
+        break_until_min=technician.break_until_min,
+        skills=frozenset(technician.skills),
+    )
+
+
+def _stop(
+    desk: Desk, day: date, wanted: Wanted, place: int, site: rows.SitePlace, crews: set[str]
+) -> Stop:
+    visit = wanted.visit
+    until_min = _promise_until(desk, day, wanted)
+    stop = Stop(
+        id=wanted.id,
+        place=place,
+        service_min=wanted.service_min,
+        open_from_min=site.visiting_from_min or 0,
+        open_until_min=_latest_begin(site, wanted.service_min),
+        promise_until_min=until_min,
+        prize_min=wanted.prize_min,
+    )
+    if visit is None:
+        return stop
+    if visit.arrived_at is not None:
+        return _already_made(desk, stop, visit, crews)
+    stop = replace(
+        stop,
+        promise_from_min=visit.promise_from_min,
+        promise_until_min=_least(visit.promise_until_min, until_min),
+        told=visit.told and visit.planned_on is not None,
+    )
+    return _held(stop, visit, crews)
+
+
+def _held(stop: Stop, visit: rows.VisitRow, crews: set[str]) -> Stop:
+    if not visit.held or str(visit.held_crew_id) not in crews:
+        return stop
+    return replace(
+        stop,
+        held_crew=str(visit.held_crew_id),
+        held_position=visit.place,
+        held_at_min=visit.held_at_min,
+    )
+
+
+def _already_made(desk: Desk, stop: Stop, visit: rows.VisitRow, crews: set[str]) -> Stop:
+    """A stop that was made already stays where and when it was."""
+    crew = str(visit.lead_id)
+    arrived = desk.clock.minute_of(visit.arrived_at) if visit.arrived_at else 0
+    left = desk.clock.minute_of(visit.left_at) if visit.left_at else arrived + stop.service_min
+    return Stop(
+        id=stop.id,
+        place=stop.place,
+        service_min=max(0, left - arrived),
+        held_crew=crew if crew in crews else None,
+        held_position=visit.place if crew in crews else None,
+        held_at_min=arrived if crew in crews else None,
+    )
+
+
+def _least(one: int | None, other: int | None) -> int | None:
+    known = [m for m in (one, other) if m is not None]
+    return min(known) if known else None
+
+
+def _latest_begin(site: rows.SitePlace, service_min: int) -> int:
+    """The latest minute to begin: done by the end of the visiting hours where there are any."""
+    if site.visiting_until_min is None:
+        return 1440
+    return max(site.visiting_from_min or 0, site.visiting_until_min - service_min)
+
+
+def _promise_until(desk: Desk, day: date, wanted: Wanted) -> int | None:
+    """The minute by which a call promised for this very day must be answered."""
+    minutes = []
+    for job in wanted.jobs:
+        promised = job.call.promised_by_at if job.call else None
+        if promised is not None and desk.clock.day_of(promised) == day:
+            minutes.append(desk.clock.minute_of(promised))
+    return min(minutes) if minutes else None
