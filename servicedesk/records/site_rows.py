@@ -225,7 +225,7 @@ def same_address(session: Session, address: str, locality: str) -> int | None:
     wanted = folded(f"{address}\n{locality}").split()
     for row in session.execute(query.order_by(Site.id)):
         if folded(f"{row.address}\n{row.locality}").split() == wanted:
-            return row.id
+            return int(row.id)
     return None
 
 
