@@ -171,7 +171,7 @@ class Entry:
             yield Entry.of(item, file=self.file, path=self._at(f"{key}.{number}"))
 
     def _at(self, key: str) -> str:
-        return f"{self.path}.{key}" if self.path else key
+        return f"{self.path}.{key}".strip(".")
 
 
 def entries_of(content: Any, *, file: str) -> Iterator[Entry]:
