@@ -8,7 +8,7 @@ from typing import Any
 from servicedesk.values.trouble import Trouble
 
 # options that stand before a verb and take a value; everything else is understood by `cli`
-_WITH_VALUE = frozenset({"--store", "--today", "--language", "--out"})
+_WITH_VALUE = frozenset({"--store", "--today", "--who"})
 _ASK_ONLY = frozenset({"-h", "--help", "--version"})
 
 
@@ -65,7 +65,7 @@ def _without_screen(words: Sequence[str], trouble: Trouble) -> int:
         say("The morning's work is done without a window; servicedesk --help lists the verbs."),
         file=sys.stderr,
     )
-    return _cli_main(["morning", *words])
+    return _cli_main(words)  # without a verb it does the morning's work
 
 
 def _cli_main(words: Sequence[str]) -> int:

@@ -44,8 +44,8 @@ class Act:
 
     @property
     def is_plain_key(self) -> bool:
-        """Whether one of its keys is a bare letter, digit or sign."""
-        return any(len(keys) == 1 for keys in self.shortcuts)
+        """Whether it has only bare letters, digits or signs for keys."""
+        return all(len(keys) == 1 for keys in self.shortcuts)
 
 
 class Actions(QObject):

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from servicedesk.window.actions import Act, Actions
 from servicedesk.window.frame_acts import frame_acts
+from servicedesk.window.frame_keys import FrameKeys
 from servicedesk.window.frame_read import FrameSeen, read_frame
 from servicedesk.window.history import History, Visited
 from servicedesk.window.office import ChangeSeen
@@ -64,6 +65,7 @@ class MainWindow(QMainWindow):
         self.setWindowTitle(say("Service desk"))
         self.setMinimumSize(*SMALLEST)
         self.acts = Actions(self, self.theme, frame_acts(self, tuple(self._kinds.values())))
+        FrameKeys(self, self.acts.table())
         self._build()
         shell.wanted.connect(self._go)
         shell.troubled.connect(self._show_mishap)

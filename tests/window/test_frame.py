@@ -96,6 +96,17 @@ def test_back_and_forward_walk_the_pages_with_their_position(window, press):
     assert window.place.name == "sites"
 
 
+def test_going_somewhere_new_forgets_what_lay_ahead(window, press):
+    window.shell.go("sites", 31)
+    press(Qt.Key.Key_Left, ALT)
+    window.shell.go("owed")
+    press(Qt.Key.Key_Right, ALT)
+    assert window.place.name == "owed"
+
+    press(Qt.Key.Key_Left, ALT)
+    assert window.place.name == "today"
+
+
 def test_ctrl_z_takes_back_the_last_change_and_says_so(qtbot, window, press, office):
     press(Qt.Key.Key_Z, CTRL)
     settle(qtbot, window)
@@ -182,6 +193,30 @@ def test_the_find_box_is_also_the_way_to_do_things(qtbot, window, press):
     assert window.all_changes.isVisible()
 
 
+class GreedyField(QLineEdit):
+    """Claims every key for itself, as fields do with Ctrl K on X11."""
+
+    def event(self, event):
+        if event.type() == QEvent.Type.ShortcutOverride:
+            event.accept()
+            return True
+        return super().event(event)
+
+
+def test_the_frame_s_keys_act_in_fields_that_claim_them_but_undo_stays_theirs(
+    qtbot, window, press, office
+):
+    field = GreedyField()
+    window.place.sheet.body.addWidget(field)
+    field.setFocus()
+    press(Qt.Key.Key_Z, CTRL)
+    press(Qt.Key.Key_K, CTRL)
+    settle(qtbot, window)
+
+    assert window.find_box.isVisible()
+    assert office.undone == []
+
+
 def test_answers_to_what_is_no_longer_asked_are_dropped(qtbot, window, press, office):
     press(Qt.Key.Key_K, CTRL)
     qtbot.keyClicks(window.find_box.field, "quarry")
@@ -192,12 +227,14 @@ def test_answers_to_what_is_no_longer_asked_are_dropped(qtbot, window, press, of
 
 
 def test_esc_closes_the_find_box_and_gives_the_keys_back(qtbot, window, press):
-    window.place.field.setFocus()
-    press(Qt.Key.Key_K, CTRL)
-    press(Qt.Key.Key_Escape)
+    for before in (window.place.field, window.spine.seat, window.top_bar.log_call):
+        before.setFocus()
+        press(Qt.Key.Key_K, CTRL)
+        assert QApplication.focusWidget() is window.find_box.field
+        press(Qt.Key.Key_Escape)
 
-    assert not window.find_box.isVisible()
-    assert QApplication.focusWidget() is window.place.field
+        assert not window.find_box.isVisible()
+        assert QApplication.focusWidget() is before
 
 
 def test_ctrl_enter_opens_beside_in_a_second_window_that_shares_changes(qtbot, window, press):

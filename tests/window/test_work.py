@@ -143,6 +143,7 @@ def test_garbage_dies_in_the_window_s_own_thread_whoever_allocates(qtbot, work):
     def allocate():
         return len([[n] for n in range(200_000)])
 
+    gc.enable()
     collector = HomeCollector()
     Ring()
     job = work.start(allocate)

@@ -134,9 +134,9 @@ class FindBox(Veil):
 
     @Slot(object)
     def _found(self, found: Sequence[FoundSeen]) -> None:
-        if self.sender() is self._job:
-            self._job = None
-            self._show(found, self.field.text())
+        # a cancelled job sends no answer, so this one belongs to what stands in the field
+        self._job = None
+        self._show(found, self.field.text())
 
     def _show(self, found: Sequence[FoundSeen], text: str) -> None:
         rows: list[Row] = []
