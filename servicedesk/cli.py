@@ -204,7 +204,7 @@ def _sample(chosen: argparse.Namespace) -> int:
     print(
         say(
             "Made an invented company with {sites} sites in {path}.",
-            sites=made.n_sites,
+            sites=made.counts["site"],
             path=chosen.out,
         )
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.planning import DayCase, day_case, nobody_works, proposed, take_plan
+from servicedesk.desk.room import with_room_used
 from servicedesk.desk.sheets import Paper, day_papers
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
@@ -85,17 +86,30 @@ def morning(
     A second run on the same day changes nothing. On a day on which nobody works it says so.
     """
     case = day_case(desk, day)
-    if not case.is_planned and case.problem.crews:
-        plan = proposed(desk, case, progress)
-        if any(d.stops for d in plan.days):
-            shown = desk.formats.weekday(day)
-            take_plan(desk, case, plan, what=say("Planned the rounds of {day}", day=shown))
-            case = day_case(desk, day)
+    case = _planned(desk, case, progress)
     report = looked_over(desk, case)
     if out is None or not report.rounds:
         return report
     papers = write_papers(day_papers(desk, day, secrets=secrets), out)
     return replace(report, papers=tuple(papers))
+
+
+def _planned(desk: Desk, case: DayCase, progress: Progress) -> DayCase:
+    """The day planned if it was not; on a planned draft, new musts put where there is room."""
+    shown = desk.formats.weekday(case.day)
+    if not case.problem.crews:
+        return case
+    if not case.is_planned:
+        plan = proposed(desk, case, progress)
+        if not any(d.stops for d in plan.days):
+            return case
+        take_plan(desk, case, plan, what=say("Planned the rounds of {day}", day=shown))
+        return day_case(desk, case.day)
+    fuller = with_room_used(case)
+    if fuller is None:
+        return case
+    take_plan(desk, case, fuller, what=say("Found room for new stops on {day}", day=shown))
+    return day_case(desk, case.day)
 
 
 def looked_over(desk: Desk, case: DayCase) -> Morning:

@@ -103,6 +103,7 @@ class ItemResult(Logged):
     job_id: Mapped[int] = ref("job")
     item_id: Mapped[str]
     grade: Mapped[str]  # good, watch, failed, not looked at
+    answer: Mapped[str] = mapped_column(default="")  # which of the item's answers, in its words
     unit_id: Mapped[int | None] = ref("unit", optional=True)
     note: Mapped[str] = mapped_column(default="")
 

@@ -984,6 +984,7 @@ def upgrade() -> None:
     sa.Column('job_id', sa.Integer(), nullable=False),
     sa.Column('item_id', sa.Text(), nullable=False),
     sa.Column('grade', sa.Text(), nullable=False),
+    sa.Column('answer', sa.Text(), nullable=False),
     sa.Column('unit_id', sa.Integer(), nullable=True),
     sa.Column('note', sa.Text(), nullable=False),
     sa.ForeignKeyConstraint(['job_id'], ['job.id'], name=op.f('fk_item_result_job_id'), ondelete='RESTRICT'),
