@@ -330,3 +330,25 @@ def test_an_unsound_plan_of_ours_is_never_given_out(monkeypatch):
 
     with pytest.raises(AssertionError, match="after_hours"):
         plan_day(a_day(stops), use_solver=False)
+
+
+def test_for_a_late_but_told_customer_an_optional_stop_gives_way():
+    # 100 minutes away and promised by 9:30: ten late at best, and then the day is full.
+    crew = a_crew(shift_until_min=720)
+    stops = [a_stop("told", 100, promise_until_min=570, told=True)]
+    stops += [a_stop(f"may{k}", 5, service_min=70, prize_min=300) for k in range(3)]
+
+    plan = plan_day(a_day(stops, [crew]), iterations=ROUNDS)
+
+    assert plan.days[0].order == ("told",)
+    assert plan.days[0].late_min == 10
+    assert len(plan.left_out) == 3
+
+
+def test_the_simple_planner_too_makes_a_must_late_rather_than_not():
+    stops = [a_stop("far", 100, promise_until_min=570, told=True), a_stop("near", 10)]
+
+    plan = plan_day(a_day(stops), use_solver=False)
+
+    assert plan.left_out == ()
+    assert [stop.stop_id for stop in plan.late] == ["far"]
