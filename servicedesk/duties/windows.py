@@ -10,6 +10,7 @@ section 3.3.10, would skip such a month and lose a visit).
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from itertools import takewhile
 
 from servicedesk.duties.closings import open_day_after, open_day_before, usable_spans
 from servicedesk.duties.months import add_months
@@ -78,6 +79,8 @@ def windows_of_chain(
         terms, mine = _with_history(contracts[n], known, used)
         found[n] = _match(terms, mine, tries, today, from_on=terms.span.from_on - _early(terms))
         used |= {window.filled_by for window in found[n].windows if window.filled_by is not None}
+        told = {job_id for window in found[n].windows for job_id in window.attempts}
+        tries = [one for one in tries if one.job_id not in told]
     return tuple(found[n] for n in range(len(contracts)))
 
 
@@ -172,14 +175,12 @@ def _match(
         counted = counted.stepped()
         made = counted if made.on == counted.on else made.stepped()
         ends = _ends_of(terms, period, counted, counted_on, from_on)
-        while at < len(done) and done[at].on < ends.accepts_from_on:
-            early = Reason.of("too_early", on=done[at].on, counts_from_on=ends.accepts_from_on)
-            none.append((done[at].job_id, early))
-            if done[at].on >= made.on:
-                made = _Anchor(done[at].on, is_visit=True, steps=1)
+        accepts_on = ends.accepts_from_on
+        for one in takewhile(lambda d: d.on < accepts_on, done[at:]):  # noqa: B023 - used at once
+            none.append((one.job_id, Reason.of("too_early", on=one.on, counts_from_on=accepts_on)))
+            made = _Anchor(one.on, is_visit=True, steps=1) if one.on >= made.on else made
             at += 1
         if made is not counted:
-            accepts_on = ends.accepts_from_on
             ends = _ends_of(terms, period, made, counted_on, from_on)
             ends = replace(ends, accepts_from_on=accepts_on)
         filled = None

@@ -1,7 +1,7 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from contracts import day, rule_of, shipped
+from duty_cases import day, rule_of, shipped
 
 from servicedesk.duties.deadlines import (
     Deadline,

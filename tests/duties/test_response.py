@@ -1,4 +1,4 @@
-from contracts import day
+from duty_cases import day
 from hypothesis import given
 from hypothesis import strategies as st
 

@@ -1,4 +1,4 @@
-from contracts import YEAR, closes, codes, day, done, opens, rule_of, shipped, states, terms, tried
+from duty_cases import YEAR, closes, codes, day, done, opens, rule_of, shipped, states, terms, tried
 
 from servicedesk.duties.closings import ClosedDays
 from servicedesk.duties.terms import Counting
@@ -228,3 +228,11 @@ def test_an_inspection_too_early_to_count_still_starts_the_gap_anew():
     assert [w.filled_by for w in found] == [1, None, None]
     # four months from March 20, not from January 10
     assert closes(found)[1] == "2026-07-20"
+
+
+def test_an_attempt_is_told_in_one_contract_only():
+    second = terms(span=Span(day("2027-01-01"), day("2028-01-01")))
+    old, new = windows_of_chain([terms(), second], [], tried("2026-12-22"), today=day("2027-01-10"))
+    named = [job for found in (old, new) for w in found.windows for job in w.attempts]
+    assert named == [900]
+    assert old.windows[0].attempts == (900,)

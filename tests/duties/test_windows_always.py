@@ -2,7 +2,7 @@
 
 from datetime import date, timedelta
 
-from contracts import rule_of
+from duty_cases import rule_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

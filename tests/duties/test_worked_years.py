@@ -3,7 +3,7 @@
 The expected days were written down from the text of the rule before the program was asked.
 """
 
-from contracts import closes, codes, day, done, opens, rule_of, shipped, states, terms
+from duty_cases import closes, codes, day, done, opens, rule_of, shipped, states, terms
 
 from servicedesk.duties.terms import Counting
 from servicedesk.duties.windows import matched_of, windows_of
