@@ -88,7 +88,7 @@ def copy_rows(source: Store, target: Store, progress: Progress = quiet) -> None:
     """Every row of one store into an empty other one, with its keys and its history."""
     tables = models(Kind.LOGGED, Kind.LEDGER, Kind.SECRET, Kind.LOG)
     with (
-        translated(target.place),
+        translated(target.shown),
         source._reading.connect() as old,
         target._writing.begin() as new,
     ):

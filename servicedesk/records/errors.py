@@ -69,7 +69,8 @@ def _connection_lost(place: str) -> Trouble:
     return store_trouble(
         say("The store {place} cannot be reached.", place=place),
         means=say("The last change was not written."),
-        do=say("Check the network and the database server, then try again."),
+        # while connecting, the client library gives no code: all causes get one advice
+        do=say("Check the network, the server, and the names and password in the address."),
     )
 
 
@@ -87,16 +88,6 @@ def postgresql_trouble(state: str, place: str) -> Trouble | None:
             return store_trouble(
                 say("Not written: {place} may only be read.", place=place),
                 do=say("Ask whoever looks after the database for the right to write to it."),
-            )
-        case "28000" | "28P01":  # authorization, password
-            return store_trouble(
-                say("The server of {place} does not know this name or password.", place=place),
-                do=say("Check the name and password in the address of the store."),
-            )
-        case "3D000":  # no such database
-            return store_trouble(
-                say("There is no database at {place}.", place=place),
-                do=say("Ask whoever looks after the server to make it."),
             )
     # 08: connection, 53: resources, 57: operator (the server is going down)
     return _connection_lost(place) if state[:2] in {"08", "53", "57"} else None

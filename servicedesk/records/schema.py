@@ -1,10 +1,12 @@
 """Makes the tables, and brings an older store up to date. Alembic does the work."""
 
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 from sqlalchemy import Connection, inspect, text
 
 HEAD = "0001"  # the newest step under migrations/versions; a test holds it true
+MIGRATIONS: Traversable = files("servicedesk.records").joinpath("migrations")
 
 
 def version_of(connection: Connection) -> str | None:
@@ -17,19 +19,17 @@ def version_of(connection: Connection) -> str | None:
 
 def known_versions() -> tuple[str, ...]:
     """All steps this program knows, oldest first."""
-    folder = files("servicedesk.records").joinpath("migrations", "versions")
-    names = (entry.name for entry in folder.iterdir())
+    names = (entry.name for entry in MIGRATIONS.joinpath("versions").iterdir())
     return tuple(sorted(n.split("_")[0] for n in names if n[:4].isdigit()))
 
 
-def upgrade(connection: Connection, to: str = HEAD) -> None:
+def upgrade(connection: Connection) -> None:
     """Run the steps that are missing, inside the caller's transaction."""
     from alembic import command
     from alembic.config import Config
 
     config = Config()
-    config.set_main_option(
-        "script_location", str(files("servicedesk.records").joinpath("migrations"))
-    )
+    # a percent sign in the folder's name would be read as a placeholder
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.attributes["connection"] = connection
-    command.upgrade(config, to)
+    command.upgrade(config, HEAD)

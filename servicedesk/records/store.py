@@ -52,6 +52,11 @@ class Store:
         return Path(self.place).name if self.is_file else str(self.database.url.database)
 
     @property
+    def shown(self) -> str:
+        """Where it is, as people may see it: without a password."""
+        return self.place if self.is_file else str(self.database.url)
+
+    @property
     def content(self) -> Content:
         """Where the bytes of papers and photos are kept."""
         return content_of(self.place if self.is_file else None, self.database)
@@ -59,7 +64,7 @@ class Store:
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session for reading one consistent picture."""
-        with translated(self.place), Session(self._reading, expire_on_commit=False) as session:
+        with translated(self.shown), Session(self._reading, expire_on_commit=False) as session:
             yield session
 
     @contextmanager
@@ -71,7 +76,7 @@ class Store:
         Nothing is written if nothing was touched. After the block `work.changed` tells what was.
         """
         with (
-            translated(self.place),
+            translated(self.shown),
             Session(self._writing, expire_on_commit=False) as session,
             session.begin(),
         ):
@@ -84,7 +89,7 @@ class Store:
 
         `rows` holds plain values by column, by table name; keys are given. Revisions start at 1.
         """
-        with translated(self.place), self._writing.begin() as connection:
+        with translated(self.shown), self._writing.begin() as connection:
             refuse_not_empty(connection, self.name)
             counts = load_rows(connection, rows)
             connection.execute(
@@ -146,7 +151,7 @@ def refuse_taken(path: Path) -> None:
 def _create_in_database(place: str, **options: Any) -> Store:
     store = Store(place, **options)
     try:
-        with translated(store.name), store._writing.begin() as connection:
+        with translated(store.shown), store._writing.begin() as connection:
             _refuse_taken_database(connection, store.name)
             schema.upgrade(connection)
     except BaseException:
@@ -181,7 +186,7 @@ def open_store(place: str | Path, **options: Any) -> Store:
         _refuse_read_only(Path(place))
     store = Store(place, **options)
     try:
-        with translated(store.name), store.database.connect() as connection:
+        with translated(store.shown), store.database.connect() as connection:
             version = schema.version_of(connection)
         _refuse_unknown(store, version)
         if version != schema.HEAD:
@@ -211,7 +216,7 @@ def _upgrade(store: Store, version: str) -> None:
     stamp = f"{store.now():%Y%m%d-%H%M%S}"
     if store.is_file:
         copy_sqlite(Path(store.place), _free_name(f"{store.place}.before-{version}-{stamp}"))
-    with translated(store.name), store._writing.connect() as connection:
+    with translated(store.shown), store._writing.connect() as connection:
         # a step that makes a table anew would take the rows that point to it along; the switch
         # works only outside a transaction
         _foreign_keys(connection, on=False)
