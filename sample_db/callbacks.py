@@ -68,7 +68,7 @@ def take_call(s: Setting, trouble: Trouble, day: date, minute: int) -> Row:
         taken_by=rng.choice(["Ines R.", "Ines R.", "Maud Sallows"]),
     )  # fmt: skip
     trouble.call = call
-    trouble.due = s.calendar.working(day + (rng.randrange(3) if not urgent else 1) * DAY)
+    trouble.due = s.calendar.working(day + (1 if urgent else rng.randrange(1, 4)) * DAY)
     return call
 
 

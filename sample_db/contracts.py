@@ -201,9 +201,10 @@ def _for_today(s: Setting, window: Window) -> None:
     if plant.left is not None or window.first > today:
         return
     if today - 30 * DAY <= window.limit < today:
-        if s.rng.random() < s.truth_share("left_late"):
+        late = s.truth.late_system_ids
+        if s.rng.random() < s.truth_share("left_late") or len(late) < 2:
             window.first = today + DAY
-            s.truth.late_system_ids += [p.system["id"] for p in window.plants]
+            late += [p.system["id"] for p in window.plants]
     elif today <= window.limit < today + 7 * DAY:
         closing = s.truth.closing_system_ids
         if s.rng.random() < s.truth_share("left_closing") or len(closing) < 2:
