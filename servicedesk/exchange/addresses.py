@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from functools import cache
+from functools import lru_cache
 
 # Street words and their short forms; USPS Publication 28, appendix C, from memory
 _SHORT = {
@@ -14,7 +14,7 @@ _SHORT = {
 }  # fmt: skip
 
 
-@cache
+@lru_cache(maxsize=50_000)
 def folded_text(text: str) -> str:
     """Without capitals, accents, punctuation and doubled spaces."""
     plain = unicodedata.normalize("NFKD", text.casefold())
@@ -22,7 +22,7 @@ def folded_text(text: str) -> str:
     return " ".join(re.sub(r"[^\w]+", " ", plain).split())
 
 
-@cache
+@lru_cache(maxsize=50_000)
 def address_key(address: str, locality: str = "") -> str:
     """A key equal for one place: "12 Mill Lane" in "Abbot Fen" and "12 MILL LN." there.
 

@@ -135,6 +135,7 @@ def _about_contacts(text: str) -> Sentences:
             keep,
             WARN,
         ),
+        "phone no area code": (say("{phone} has no area code.", phone=text), keep, WARN),
         "no phone": (
             say("\u201c{text}\u201d is no phone number.", text=text),
             say("It is kept as a note."),

@@ -9,14 +9,14 @@ from io import StringIO
 from servicedesk.exchange.guard import empty, save_as_sheet, shown
 from servicedesk.exchange.sheetfile import (
     MAX_CELL_CHARS,
-    MAX_CELLS,
     MAX_ROWS,
+    MAX_TEXT_CELLS,
     Row,
     SheetFile,
     Table,
 )
 from servicedesk.values.trouble import Trouble
-from servicedesk.words import say, say_n
+from servicedesk.words import say
 
 SEPARATORS = (",", ";", "\t", "|")
 SAMPLE_LINES = 60
@@ -129,13 +129,15 @@ def _first_lines(text: str) -> str:
 
 
 def _rows(text: str, delimiter: str, name: str) -> list[Row]:
+    if text.count("\n") > 5 * MAX_ROWS:  # even if many line ends stand inside quotes
+        raise too_long(name)
     rows: list[Row] = []
     n_cells = 0
     number = 0
     previous = csv.field_size_limit(MAX_CELL_CHARS)
     try:
         for number, values in enumerate(csv.reader(StringIO(text), delimiter=delimiter), 1):
-            if number > MAX_ROWS or n_cells > MAX_CELLS:
+            if number > MAX_ROWS or n_cells > MAX_TEXT_CELLS:
                 raise too_long(name)
             cells = tuple(value.strip() for value in values)
             if any(cells):
@@ -155,10 +157,9 @@ def _rows(text: str, delimiter: str, name: str) -> list[Row]:
 def too_long(name: str) -> Trouble:
     """The sentence for a list beyond the limits."""
     return Trouble(
-        say_n(
-            "{name} has more than {n} row or is far too wide; nothing was read.",
+        say(
             "{name} has more than {n} rows or is far too wide; nothing was read.",
-            MAX_ROWS,
+            n=MAX_ROWS,
             name=shown(name),
         ),
         do=say("Delete what is not the list of sites, or cut the list into several files."),

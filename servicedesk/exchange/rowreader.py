@@ -11,7 +11,7 @@ from servicedesk.exchange.headers import DataRow
 from servicedesk.exchange.intervals import HowOften, how_often
 from servicedesk.exchange.names import ORGANISATION, OwnerName, owner_name
 from servicedesk.exchange.pastvisits import VisitColumn, visits_in
-from servicedesk.exchange.phones import Phone, phones_in
+from servicedesk.exchange.phones import NO_AREA_CODE, Phone, phones_in
 from servicedesk.exchange.positions import Pair, Writing, read_angle, read_pair
 from servicedesk.exchange.prices import Price, amount_of, price_in
 from servicedesk.exchange.sheetfile import Row, Table
@@ -118,12 +118,15 @@ def read_row(reader: Reader, data: DataRow) -> Draft:
 
 
 def _flag_formulas(reader: Reader, row: Row, draft: Draft) -> None:
-    for col in range(1, max(reader.table.n_columns, 1) + 1):
-        if (row.number, col) in reader.table.formulas:
-            text = row.text(col)
-            draft.complain("formula" if text else "no result", col, text)
-        elif (row.number, col) in reader.table.broken:
-            draft.complain("broken", col)
+    if not (reader.table.formulas or reader.table.broken):
+        return
+    for choice in reader.mapping.choices:
+        cell = (row.number, choice.col)
+        if cell in reader.table.formulas:
+            text = row.text(choice.col)
+            draft.complain("formula" if text else "no result", choice.col, text)
+        elif cell in reader.table.broken:
+            draft.complain("broken", choice.col)
 
 
 def _cell(reader: Reader, row: Row, draft: Draft, name: str) -> tuple[str, int]:
@@ -203,7 +206,8 @@ def _reach(reader: Reader, row: Row, draft: Draft) -> None:
         for phone in found:
             if phone not in draft.phones:
                 draft.phones.append(_labeled(phone, choice.heading))
-            if phone.problem and phone.problem != "no area code":
+            waits = phone.problem == NO_AREA_CODE and reader.answers.area_code is None
+            if phone.problem and not waits:
                 draft.complain("phone " + phone.problem, choice.col, phone.typed)
         if not found:
             draft.notes.append(f"{choice.heading}: {text}")

@@ -20,6 +20,7 @@ from servicedesk.exchange.understood import (
     UnderstoodRow,
 )
 from servicedesk.values.position import Position
+from servicedesk.values.progress import Progress, quiet
 from servicedesk.words import say
 
 
@@ -49,6 +50,7 @@ def understand(
     currency: str = "",
     area: WorkArea | None = None,
     decimal_comma: bool = False,
+    progress: Progress = quiet,
 ) -> Understood:
     """What the list says, one row per system at a site.
 
@@ -57,8 +59,9 @@ def understand(
     `decimal_comma`: as `SheetFile` found it. `today` decides centuries and what lies in the future.
 
     A row is never dropped without a complaint of severity *skip*. What must be asked stands in
-    `questions`; until answered, what depends on it is left empty and nothing else is. The order of
-    the answers does not matter; unneeded answers change nothing.
+    `questions`; until answered, what depends on it is left empty and nothing else is. Answers that
+    nobody needs change nothing. Linear in the rows: 3,000 sites with 25 columns take under
+    2 seconds. Raises Stopped where `progress` does.
     """
     order = asking.order_in(layout, mapping)
     day_first = order.day_first if order.day_first is not None else answers.day_first
@@ -74,7 +77,12 @@ def understand(
         family_first=_family_first(mapping),
         visit_columns=visit_columns(mapping, day_first=day_first, today=today),
     )
-    drafts = joined([read_row(reader, data) for data in layout.rows])
+    read = []
+    for n, data in enumerate(layout.rows):
+        if n % 100 == 0:
+            progress(n, len(layout.rows), say("Reading rows"))
+        read.append(read_row(reader, data))
+    drafts = joined(read)
     places = _placed(drafts, answers, area)
     questions = _questions(layout, answers, drafts, places)
     if order.open and day_first is None:

@@ -50,7 +50,8 @@ class Complaint:
 class Question:
     """One thing that only a person can tell, asked once for the whole file.
 
-    `code` is the name of the field in `Answers`. `choices` are pairs of the value to hand back and
+    `code` is the name of the field in `Answers`; only "header_row" is answered by
+    `layout_for(table, header_row=...)`. `choices` are pairs of the value to hand back and
     its words, empty where a text is wanted. `suggestion` is the likeliest answer as text, or "".
     `refs` are the cells that wait for it.
     """

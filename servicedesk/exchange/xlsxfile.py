@@ -36,10 +36,10 @@ def read_workbook(content: bytes, name: str) -> SheetFile:
     from openpyxl.utils.exceptions import InvalidFileException
 
     try:
-        looks = _looks(content, name)
-        tables = _tables(content, name, looks)
-    except Trouble:
-        raise
+        looks = _looks(content)
+        tables = _tables(content, looks)
+    except _TooMuch as error:
+        raise too_long(name) from error
     except (DefusedXmlException, ParseError, InvalidFileException, zipfile.BadZipFile) as error:
         raise _unreadable(name) from error
     except (KeyError, ValueError, TypeError, AttributeError, IndexError, OverflowError) as error:
@@ -52,6 +52,10 @@ def read_workbook(content: bytes, name: str) -> SheetFile:
             do=say("Choose the file that holds the list, and check that it was saved."),
         )
     return SheetFile(name=name, kind="xlsx", tables=tuple(tables))
+
+
+class _TooMuch(Exception):
+    """A sheet goes beyond the limits. Turned into words outside of all parsing."""
 
 
 def _unreadable(name: str) -> Trouble:
@@ -70,21 +74,21 @@ class _Look:
     merged: tuple[Area, ...]
 
 
-def _looks(content: bytes, name: str) -> dict[str, _Look]:
-    """One look per worksheet part. Raises Trouble where a sheet is beyond the limits."""
+def _looks(content: bytes) -> dict[str, _Look]:
+    """One look per worksheet part. Raises _TooMuch where a sheet is beyond the limits."""
     looks: dict[str, _Look] = {}
     with zipfile.ZipFile(BytesIO(content)) as package:
         for part in package.infolist():
             if "sharedstrings" in part.filename.lower() and part.file_size > MAX_SHARED_BYTES:
-                raise too_long(name)
+                raise _TooMuch
             if re.search(r"worksheets/[^/]+\.xml$", part.filename):
-                looks["/" + part.filename] = _look(pieces_of(package, part.filename), name)
+                looks["/" + part.filename] = _look(pieces_of(package, part.filename))
     if sum(look.n_cells for look in looks.values()) > MAX_CELLS:
-        raise too_long(name)
+        raise _TooMuch
     return looks
 
 
-def _look(pieces: Iterable[bytes], name: str) -> _Look:
+def _look(pieces: Iterable[bytes]) -> _Look:
     n_rows = n_cells = 0
     has_formulas = False
     merged: list[Area] = []
@@ -102,7 +106,7 @@ def _look(pieces: Iterable[bytes], name: str) -> _Look:
             area for ref in re.findall(rb'mergeCell ref="([^"]+)"', part) if (area := _area(ref))
         ]
         if n_cells > MAX_CELLS or (n_rows > MAX_ROWS and n_cells > MAX_ROWS):
-            raise too_long(name)
+            raise _TooMuch
     merged += [
         area for ref in re.findall(rb'mergeCell ref="([^"]+)"', tail) if (area := _area(ref))
     ]
@@ -121,7 +125,7 @@ def _area(ref: bytes) -> Area | None:
     return Area(first_row, first_col, last_row, last_col)
 
 
-def _tables(content: bytes, name: str, looks: dict[str, _Look]) -> list[Table]:
+def _tables(content: bytes, looks: dict[str, _Look]) -> list[Table]:
     import openpyxl
 
     with warnings.catch_warnings():
@@ -136,7 +140,7 @@ def _tables(content: bytes, name: str, looks: dict[str, _Look]) -> list[Table]:
             )
         try:
             return [
-                _table(sheet, written[sheet.title] if written else None, looks, name)
+                _table(sheet, written[sheet.title] if written else None, looks)
                 for sheet in book.worksheets
             ]
         finally:
@@ -145,7 +149,7 @@ def _tables(content: bytes, name: str, looks: dict[str, _Look]) -> list[Table]:
                 written.close()
 
 
-def _table(sheet: Any, written: Any, looks: dict[str, _Look], name: str) -> Table:
+def _table(sheet: Any, written: Any, looks: dict[str, _Look]) -> Table:
     part = str(getattr(sheet, "_worksheet_path", ""))
     look = looks.get(part if part.startswith("/") else "/" + part)
     rows: list[Row] = []
@@ -155,7 +159,7 @@ def _table(sheet: Any, written: Any, looks: dict[str, _Look], name: str) -> Tabl
     for number, cells in enumerate(_cells(sheet), 1):
         padded += len(cells)
         if padded > MAX_PADDED or len(rows) > MAX_ROWS:
-            raise too_long(name)
+            raise _TooMuch
         values = _values(cells, number, formulas, broken)
         if any(value not in (None, "") for value in values):
             rows.append(Row(number, values))

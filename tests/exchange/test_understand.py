@@ -7,12 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from servicedesk.exchange.columns import propose
 from servicedesk.exchange.names import ORGANISATION
 from servicedesk.exchange.positions import Doubt, WorkArea
-from servicedesk.exchange.understood import Outcome, Severity
+from servicedesk.exchange.understand import understand
+from servicedesk.exchange.understood import Answers, Outcome, Severity
 from servicedesk.values.money import Money
 from servicedesk.values.position import Position
-from tests.exchange.lists import a_mapping, codes, read_list, row_of
+from servicedesk.values.trouble import Stopped
+from tests.exchange.lists import TODAY, a_layout, a_mapping, codes, read_list, row_of
 
 OFFICE = "office_list.xlsx"
 CP1252 = "visits_cp1252.csv"
@@ -114,6 +117,14 @@ def test_answers_settle_the_questions_and_nothing_else_changes():
     assert row_of(after, "1047").phones[0].e164 == "+18025550121"
     same = [row for row in before.rows if row.own_number not in ("1061", "1047")]
     assert same == [row for row in after.rows if row.own_number not in ("1061", "1047")]
+
+
+def test_an_area_code_that_nobody_gives_leaves_the_number_as_typed():
+    result = read_list(OFFICE, area_code="")
+
+    assert "area_code" not in codes(result)
+    assert ("F10", Severity.WARN) in complaints(result)
+    assert row_of(result, "1047").phones[0].typed == "555-0121"
 
 
 def test_left_as_written_a_far_position_stays_doubtful():
@@ -301,6 +312,15 @@ def test_a_longitude_without_its_minus_is_asked_against_the_companys_area():
     assert codes(read_list(text)) == []
 
 
+def test_exchanged_positions_east_of_greenwich_are_exchanged_back():
+    text = 'Name,Address,GPS\nQuillan,3 Heron Bank,"16.37, 48.21"\n'
+    area = WorkArea.around(Position(48.0, 16.0))
+
+    assert codes(read_list(text, area=area)) == ["swap_latlon"]
+    row = read_list(text, area=area, swap_latlon=True).rows[0]
+    assert (row.position, row.position_doubt) == (Position(48.21, 16.37), None)
+
+
 def test_a_visit_in_the_future_and_an_impossible_day_are_complaints():
     result = read_list(
         "Name,Address,Visit 1 2026,Visit 2 2026\nQuillan,3 Heron Bank,2027-03-01,2/30/2026\n"
@@ -368,6 +388,16 @@ def test_zip_codes_get_their_zero_back():
     row = read_list("Name,Address,Zip\nQuillan,3 Heron Bank,7030\n").rows[0]
 
     assert row.postcode == "07030"
+
+
+def test_reading_can_be_stopped():
+    def stop(done, total, note=""):
+        raise Stopped
+
+    layout = a_layout("Name,Address\nQuillan,3 Heron Bank\n")
+
+    with pytest.raises(Stopped):
+        understand(layout, propose(layout), Answers(), country="US", today=TODAY, progress=stop)
 
 
 lines = st.lists(

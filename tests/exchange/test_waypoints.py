@@ -61,6 +61,7 @@ def test_a_part_of_a_name_is_proposed_but_not_sure():
 
     assert sure["1042"]
     assert sure["9 Thistle Row"]
+    assert sure["5 vetch close"]  # 2 Vetch Close is another house
     assert not sure["tamsett"]
     assert not sure["FUEL"]
 
