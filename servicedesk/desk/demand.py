@@ -151,9 +151,8 @@ def _jobs_by_site(
             prize_min=None if _due_by(desk, call.promised_by_at, day) else PRIZE_CALL,
         )  # fmt: skip
         found.setdefault(call.site_id, []).append(job)
-    for window in windows:
-        if window.window.is_due and window.planned_visit_id is None:
-            found.setdefault(window.site_id, []).append(_inspection(window, day))
+    for window in _first_due(windows):
+        found.setdefault(window.site_id, []).append(_inspection(window, day))
     for work in owed:
         late = work.by_on is not None and work.by_on <= day
         job = WantedJob(
@@ -162,6 +161,20 @@ def _jobs_by_site(
         )  # fmt: skip
         found.setdefault(work.site_id, []).append(job)
     return found
+
+
+def _first_due(windows: Iterable[SiteWindow]) -> list[SiteWindow]:
+    """For each system the first window that is due: one inspection fills one window only.
+
+    A system whose due inspection has a visit already waits for that one.
+    """
+    first: dict[int, SiteWindow] = {}
+    for window in windows:
+        if window.window.is_due:
+            known = first.setdefault(window.system_id, window)
+            if known.planned_visit_id is None and window.planned_visit_id is not None:
+                first[window.system_id] = window
+    return [w for w in first.values() if w.planned_visit_id is None]
 
 
 def _due_by(desk: Desk, promised: datetime | None, day: date) -> bool:

@@ -1,7 +1,7 @@
 """The papers of a day: one route sheet a crew, one calendar file a technician."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import fmean
 
@@ -132,6 +132,7 @@ def _sheet(
     with_secrets: bool,
 ) -> RouteSheet:
     now_min = desk.clock.minute_of_day()
+    shared_cautions = _cautions_of_the_day(visits)
     others = [shared.names.get(i, "") for i in round_.crew if i != round_.lead_id]
     return RouteSheet(
         technician=shared.names.get(round_.lead_id, say("unknown")),
@@ -144,13 +145,13 @@ def _sheet(
         home_min=round_.home_min or 0,
         road_min=round_.road_min or 0,
         stops=tuple(
-            _stop(desk, shared, n, visit, with_secrets=with_secrets)
+            _without(_stop(desk, shared, n, visit, with_secrets=with_secrets), shared_cautions)
             for n, visit in enumerate(visits, start=1)
         ),
         truck=shared.trucks.get(round_.truck_id or 0, ""),
         with_whom=", ".join(name for name in others if name),
         load=_load(shared, visits),
-        cautions=standing_cautions(),
+        cautions=(*standing_cautions(), *shared_cautions),
         start=shared.home,
         places=_villages(shared),
         metric=desk.company.units == "si",
@@ -159,6 +160,19 @@ def _sheet(
         if round_.changed_since
         else (),
     )
+
+
+def _cautions_of_the_day(visits: Iterable[rows.VisitRow]) -> tuple[str, ...]:
+    """The cautions of two stops or more: in full on top, instead of again at each stop."""
+    times: dict[str, int] = {}
+    for visit in visits:
+        for text in cautions_for_jobs(job.kind for job in visit.jobs):
+            times[text] = times.get(text, 0) + 1
+    return tuple(text for text, n in times.items() if n > 1)
+
+
+def _without(stop: SheetStop, shared: tuple[str, ...]) -> SheetStop:
+    return replace(stop, cautions=tuple(text for text in stop.cautions if text not in shared))
 
 
 def _stop(
