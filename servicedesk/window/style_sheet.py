@@ -50,6 +50,10 @@ QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"], QComboBox[wrong="true"] {
 }
 QLineEdit#large { border: 0; background: transparent; }
 QComboBox::drop-down { border: 0; width: 24px; }
+QComboBox::down-arrow { image: none; }
+QSpinBox::up-button, QSpinBox::down-button, QDateEdit::up-button, QDateEdit::down-button,
+QTimeEdit::up-button, QTimeEdit::down-button { width: 0; border: 0; }
+QAbstractScrollArea::corner { background: transparent; border: 0; }
 QComboBox QAbstractItemView {
     background: $sheet; color: $ink; border: 1px solid $edge;
     selection-background-color: $soft_water; selection-color: $ink;

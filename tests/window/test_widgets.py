@@ -8,6 +8,7 @@ from servicedesk.window.actions import Act, Actions
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.choice import Choice, Tick
 from servicedesk.window.widgets.field import SentenceField
 from servicedesk.window.widgets.label import Chip, LinkLabel, OneLine, Words
 from servicedesk.window.widgets.sheet import Sheet
@@ -99,6 +100,31 @@ def test_texts_are_read_aloud_as_they_stand(theme):
     assert LinkLabel(theme, "118 Dry Hollow Lane").accessibleName() == "118 Dry Hollow Lane"
     assert OneLine(theme, "Moved").accessibleName() == "Moved"
     assert Sheet(theme, "Owed").accessibleName() == "Owed"
+
+
+def test_a_tick_is_set_by_space_or_by_pressing_its_words(qtbot, page, theme):
+    tick = Tick(theme, "told the customer")
+    page.column.addWidget(tick)
+    page.show()
+    qtbot.keyClick(tick, Qt.Key.Key_Space)
+    assert tick.isChecked()
+
+    qtbot.mouseClick(tick, Qt.MouseButton.LeftButton, pos=tick.rect().center())
+    assert not tick.isChecked()
+
+
+def test_a_choice_shows_its_arrow_in_both_themes(qtbot, page, theme):
+    choice = Choice(theme, "Visits a year")
+    choice.addItems(["three", "two"])
+    page.column.addWidget(choice)
+    page.show()
+    for name in ("light", "dark"):
+        theme.use(name)
+        picture = choice.grab().toImage()
+        right = range(choice.width() - 24, choice.width() - 8)
+        middle = range(choice.height() // 2 - 6, choice.height() // 2 + 6)
+        seen = {picture.pixelColor(x, y).name() for x in right for y in middle}
+        assert theme.color("ink2").name() in seen
 
 
 def test_words_never_run_as_markup(theme):
