@@ -133,22 +133,25 @@ def _why_not_any(
     troubles: list[Trouble] = []
     for plugin in plugins:
         missing = missing_libraries(root, plugin)
+        name = "DISPLAY" if plugin == "xcb" else "WAYLAND_DISPLAY"
+        display = environment.get(name, "")
         if missing:
             troubles.append(_missing_trouble(missing))
-        elif ask_server and not _server_answers(plugin):
-            name = "DISPLAY" if plugin == "xcb" else "WAYLAND_DISPLAY"
-            troubles.append(
-                Trouble(
-                    say(
-                        "No window opens: the screen named in {name} ({value}) does not answer.",
-                        name=name,
-                        value=environment.get(name, ""),
-                    )
-                )
-            )
+        elif ask_server and not _server_answers(plugin, display):
+            troubles.append(_silent_trouble(name, display))
         else:
             return None
     return troubles[0]
+
+
+def _silent_trouble(name: str, display: str) -> Trouble:
+    return Trouble(
+        say(
+            "No window opens: the screen named in {name} ({value}) does not answer.",
+            name=name,
+            value=display,
+        )
+    )
 
 
 def _missing_trouble(missing: Sequence[str]) -> Trouble:
@@ -198,18 +201,18 @@ def _asked(soname: str) -> set[str]:
     return set()
 
 
-def _server_answers(plugin: str) -> bool:
+def _server_answers(plugin: str, display_name: str) -> bool:
     """Whether the display server lets us in; Qt would end the process if it did not."""
     if plugin == "xcb":
         xcb = ctypes.CDLL("libxcb.so.1")
         xcb.xcb_connect.restype = ctypes.c_void_p
-        connection = ctypes.c_void_p(xcb.xcb_connect(None, None))
+        connection = ctypes.c_void_p(xcb.xcb_connect(display_name.encode(), None))
         refused = bool(xcb.xcb_connection_has_error(connection))
         xcb.xcb_disconnect(connection)
         return not refused
     wayland = ctypes.CDLL("libwayland-client.so.0")
     wayland.wl_display_connect.restype = ctypes.c_void_p
-    display = wayland.wl_display_connect(None)
+    display = wayland.wl_display_connect(display_name.encode())
     if not display:
         return False
     wayland.wl_display_disconnect(ctypes.c_void_p(display))
