@@ -37,6 +37,11 @@ _BY_CELLS = (
     ("owner_name", re.compile(r"^[^\W\d_][^\d,@]*, [^\d,@]+$")),
     ("address", re.compile(r"^\d+\w?\s+[^\W\d_]{2,}.*[^\W\d_]{2,}")),
 )
+_VISIT_WORDS = re.compile(
+    r"\b(insp|inspection|alarm|call|callback|service|repair|maint|maintenance|pump|routine|emergency|"
+    r"visit|start[ -]?up|install)\b",
+    re.IGNORECASE,
+)
 _ANY_DAY = date(2026, 1, 1)  # only to see whether a text is a date at all
 
 
@@ -153,13 +158,12 @@ def _scores(heading: str) -> tuple[tuple[str, float], ...]:
         return ()
     scores: dict[str, float] = {}
     for field in known_fields().values():
-        found = process.extractOne(text, field.headings, scorer=fuzz.token_sort_ratio)
-        score = found[1] / 100 if found and found[1] >= ALIKE else 0.0
+        score = _likeness(text, field)
         words = set(text.split()) - _SMALL_WORDS
         for known in field.headings:
             # "owner name (last, first)" holds "owner name" and something more
             its = set(known.split())
-            if its < words:
+            if its <= words:
                 share = len(its) / len(words)
                 score = max(score, 0.68 + 0.3 * share if len(its) > 1 else 0.5 + 0.35 * share)
         if score >= 0.5:
@@ -168,6 +172,30 @@ def _scores(heading: str) -> tuple[tuple[str, float], ...]:
     if visit:
         scores["visit_date"] = max(scores.get("visit_date", 0.0), visit)
     return tuple(sorted(scores.items(), key=lambda item: -item[1]))
+
+
+@cache
+def _vocabulary() -> frozenset[str]:
+    """Every word of every known heading."""
+    return frozenset(
+        word
+        for field in known_fields().values()
+        for text in field.headings
+        for word in text.split()
+    )
+
+
+def _likeness(text: str, field: Field) -> float:
+    """How alike a heading and the nearest known one are, 0..1, typing mistakes forgiven.
+
+    A word that other headings have is no typing mistake: "contract" is not a wrong "contact".
+    """
+    for known, score, _index in process.extract(
+        text, field.headings, scorer=fuzz.token_sort_ratio, score_cutoff=ALIKE, limit=4
+    ):
+        if not (set(text.split()) - set(known.split())) & _vocabulary():
+            return score / 100
+    return 0.0
 
 
 def _visit_heading(text: str, heading: str) -> float:
@@ -225,12 +253,28 @@ def propose(layout: Layout, remembered: MappingOf[str, list[list[str]]] | None =
         given[col] = (field, round(score, 2))
         if not known_fields()[field].many:
             taken.add(field)
-    return Mapping(tuple(_choice(layout, heading, given) for heading in layout.headings))
+    choices = tuple(_choice(layout, heading, given) for heading in layout.headings)
+    return _with_notes_of_visits(layout, Mapping(choices))
+
+
+def _with_notes_of_visits(layout: Layout, mapping: Mapping) -> Mapping:
+    """In a list with a line per visit the notes are about the visit, unless it has both."""
+    dates, notes = mapping.columns("visit_date"), mapping.columns("notes")
+    names = mapping.columns("own_number") or mapping.columns("owner_name")
+    if len(dates) != 1 or not notes or not names or mapping.columns("visit_outcome"):
+        return mapping
+    texts = [data.row.text(names[0].col) for data in layout.rows]
+    lines = [text for text in texts if text]
+    if len(set(lines)) > 0.8 * len(texts):
+        return mapping
+    moved = replace(notes[0], field="visit_outcome", confidence=0.65)
+    return Mapping(tuple(moved if choice is notes[0] else choice for choice in mapping.choices))
 
 
 def _choice(layout: Layout, heading: Heading, given: dict[int, tuple[str, float]]) -> Choice:
     if heading.col in given:
         field, confidence = given[heading.col]
+        confidence = min(confidence, 1.0)
         return Choice(heading.col, heading.text, field, confidence)
     empty = not layout.texts(heading.col, 1)
     return Choice(heading.col, heading.text, IGNORE if empty else EXTRA, 0.0)
@@ -246,6 +290,10 @@ def _fits(layout: Layout, heading: Heading) -> list[tuple[str, float]]:
     for name, score in scores.items():
         share = _share(known_fields()[name].shape, texts, heading.text)
         fits.append((name, score if share is None else score * (0.55 + 0.45 * share)))
+    if texts and re.search(r"type|kind|reason|what|job", heading.text, re.IGNORECASE):
+        share = sum(bool(_VISIT_WORDS.search(text)) for text in texts) / len(texts)
+        if share >= 0.6:
+            fits.append(("visit_kind", 1.0 + share / 10))  # surer than "type" of anything else
     if all(score < LIKELY for _name, score in fits):
         for name in ("phone", "email", "position"):
             share = _share(known_fields()[name].shape, texts, heading.text) or 0.0

@@ -101,6 +101,11 @@ def _about_dates(text: str) -> Sentences:
             say("The first of the month is noted, marked as month only."),
             WARN,
         ),
+        "month column": (
+            say("The heading \u201c{text}\u201d tells the month but not the day.", text=text),
+            say("Visits below it are noted on the first of the month, marked as month only."),
+            WARN,
+        ),
         "year only": (
             say("\u201c{text}\u201d tells only the year.", text=text),
             say("The beginning of the year is noted, its end where something ends."),

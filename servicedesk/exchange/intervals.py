@@ -81,7 +81,7 @@ def how_often(text: str, *, heading: str = "") -> HowOften:
     plain = _PLAIN.fullmatch(body)
     if (
         plain
-        and re.search(r"interval|every|months|between", heading, re.IGNORECASE)
+        and re.search(r"interval|every|months|\bmos?\b|\bmths?\b|between", heading, re.IGNORECASE)
         and "x" not in body
     ):
         return _every(typed, Fraction(plain.group(1)), "month")

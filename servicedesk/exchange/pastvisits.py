@@ -20,6 +20,7 @@ _COULD_NOT = re.compile(
 _NOT_YET = re.compile(
     r"^(n/?a|none|no|-+|–|—|tbd|due|pending|x?\?+|0|not due|future)$", re.IGNORECASE
 )
+_MARK = re.compile(r"[xX✓✔*•]|yes|y", re.IGNORECASE)  # a mere mark says only that it was done
 _DONE = re.compile(
     r"\b(ok|okay|done|complete[d]?|pass(ed)?|good|x|yes|y|fine|inspected|serviced|all well)\b|✓|✔",
     re.IGNORECASE,
@@ -96,6 +97,7 @@ def _visit(
     text = row.text(col)
     if not text or _NOT_YET.match(text):
         return None
+    by_heading = False
     read = read_day(row.value(col), day_first=day_first, today=today, year=column.year)
     if read.on is None and read.either is None:
         if read.impossible:
@@ -104,13 +106,15 @@ def _visit(
         if column.heading.on is None:
             complain(col, "no date")
             return None
-        read = DayRead(column.heading.on, column.heading.precision, rest=text)
+        mark = _MARK.fullmatch(text) is not None
+        read = DayRead(column.heading.on, column.heading.precision, rest="" if mark else text)
+        by_heading = True
     if read.on is not None and read.on > today:
         complain(col, "future")
         return None
     if read.was_serial:
         complain(col, "serial")
-    if read.on is not None and read.precision == "month":
+    if read.on is not None and read.precision == "month" and not by_heading:
         complain(col, "month only")
     beside = {field: row.text(its) for field, its in column.companions}
     words = "; ".join(part for part in (read.rest, beside.get("visit_outcome", "")) if part)

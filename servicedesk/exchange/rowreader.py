@@ -114,6 +114,7 @@ def read_row(reader: Reader, data: DataRow) -> Draft:
     if draft.visits:
         draft.sources["past_visits"] = draft.visits[0].ref
     _notes(reader, row, draft)
+    _unused_visit_cells(reader, row, draft)
     return draft
 
 
@@ -356,6 +357,21 @@ def _notes(reader: Reader, row: Row, draft: Draft) -> None:
     for choice in reader.mapping.columns(EXTRA):
         text = row.text(choice.col)
         if text:
+            draft.extras.append((choice.heading, _without_codes(text, draft)))
+
+
+def _unused_visit_cells(reader: Reader, row: Row, draft: Draft) -> None:
+    """Cells about visits that no visit was made of are kept as notes, with their heading."""
+    made = {visit.ref for visit in draft.visits}
+    used = {
+        col
+        for column in reader.visit_columns
+        if row.cell(column.choice.col).ref in made
+        for col in (column.choice.col, *(its for _field, its in column.companions))
+    }
+    for choice in reader.mapping.choices:
+        text = row.text(choice.col)
+        if choice.field.startswith("visit_") and text and choice.col not in used:
             draft.extras.append((choice.heading, _without_codes(text, draft)))
 
 

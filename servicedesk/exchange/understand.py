@@ -5,7 +5,7 @@ from datetime import date, datetime
 from servicedesk.exchange import asking
 from servicedesk.exchange.columns import Mapping, known_heading
 from servicedesk.exchange.complaints import complaint_of
-from servicedesk.exchange.dates import day_order
+from servicedesk.exchange.dates import MONTH, day_order
 from servicedesk.exchange.headers import Layout, header_strength, layout_of
 from servicedesk.exchange.pastvisits import visit_columns
 from servicedesk.exchange.positions import Doubt, WorkArea, doubt_of
@@ -89,6 +89,11 @@ def understand(
         questions.insert(0, asking.day_question(order, layout, mapping))
     faults = [fault for draft in drafts for fault in draft.faults]
     faults += _turned(layout, mapping)
+    faults += [
+        (layout.header_row, Fault("month column", column.choice.col, column.choice.heading))
+        for column in reader.visit_columns
+        if column.heading.on and column.heading.precision == MONTH
+    ]
     complaints = [complaint_of(row, fault, mapping) for row, fault in faults]
     return Understood(
         rows=tuple(_finished(draft, places) for draft in drafts if not _skipped(draft)),

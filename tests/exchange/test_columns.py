@@ -56,6 +56,12 @@ def test_a_heading_that_fits_nothing_becomes_a_note_and_an_empty_column_is_left_
     assert fields[""] == IGNORE
 
 
+def test_a_known_word_is_not_a_typing_mistake_of_another():
+    fields = fields_of(a_mapping("Name,Address,Contract,Site\nQuillan,PO Box 1,yes,red\n"))
+
+    assert (fields["Contract"], fields["Site"]) == (EXTRA, EXTRA)
+
+
 def test_cells_speak_where_the_heading_does_not():
     fields = fields_of(
         a_mapping(

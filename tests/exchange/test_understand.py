@@ -335,6 +335,7 @@ def test_a_cross_under_a_month_is_a_visit_of_that_month():
         "Name,Address,Jan-25,May-25\nQuillan,3 Heron Bank,x,locked gate\nPell,5 Heron Bank,,ok\n"
     )
 
+    assert complaints(result) == [("C1", Severity.WARN), ("D1", Severity.WARN)]
     january, may = result.rows[0].past_visits
     assert (january.on, january.precision, january.outcome) == (
         date(2025, 1, 1),
@@ -343,6 +344,21 @@ def test_a_cross_under_a_month_is_a_visit_of_that_month():
     )
     assert (may.on, may.outcome) == (date(2025, 5, 1), Outcome.COULD_NOT)
     assert len(result.rows[1].past_visits) == 1
+
+
+def test_notes_of_a_line_per_visit_are_about_the_visit():
+    result = read_list(
+        "Customer,Service Address,Date,Type,Comment\n"
+        "Quillan,3 Heron Bank,2025-03-04,Insp,ok\n"
+        "Quillan,3 Heron Bank,2025-07-04,Alarm,float stuck\n"
+        "Quillan,3 Heron Bank,2025-07-05,Insp,no access\n"
+    )
+
+    (row,) = result.rows
+    assert row.notes == ""
+    assert [(v.kind, v.text, v.outcome) for v in row.past_visits] == [
+        ("Insp", "ok", Outcome.DONE), ("Alarm", "float stuck", Outcome.UNKNOWN), ("Insp", "no access", Outcome.COULD_NOT)
+    ]  # fmt: skip
 
 
 def test_a_contract_that_ends_before_it_begins_loses_its_end():
@@ -361,6 +377,16 @@ def test_columns_nobody_knows_are_kept():
     row = read_list("Name,Address,Shoe size\nQuillan,3 Heron Bank,44\n").rows[0]
 
     assert row.extras == (("Shoe size", "44"),)
+
+
+def test_words_about_a_visit_without_a_day_are_kept():
+    result = read_list(
+        "Name,Address,Inspection date,Result\nQuillan,3 Heron Bank,soon,low chlorine\nPell,5 Heron Bank,2025-01-02,ok\n"
+    )
+
+    assert result.rows[0].past_visits == ()
+    assert result.rows[0].extras == (("Inspection date", "soon"), ("Result", "low chlorine"))
+    assert complaints(result) == [("C2", Severity.WARN)]
 
 
 def test_a_corrected_mapping_is_followed():

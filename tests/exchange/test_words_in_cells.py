@@ -80,6 +80,7 @@ def test_intervals_are_read(text, per_year, months):
 
 def test_a_bare_number_under_an_interval_counts_months():
     assert how_often("4", heading="Interval (months)").per_year == 3
+    assert how_often("6", heading="Freq (mo)").per_year == 2
     assert how_often("4", heading="Visits per year").per_year == 4
 
 
