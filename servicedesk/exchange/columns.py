@@ -29,6 +29,7 @@ EXTRA = "extra"
 IGNORE = "ignore"
 """The field of a column that a person wants left out."""
 
+_NOTHING = re.compile(r"^(n/?a|none|no|-+|–|—|\?+|unknown|tbd|nil|null)$", re.IGNORECASE)
 _SMALL_WORDS = frozenset({"of", "the", "to", "a", "in", "on", "for", "at", "s"})
 LIKELY = 0.62
 ALIKE = 80  # below, two headings only share letters: "contract freq" and "contact"
@@ -282,7 +283,7 @@ def _choice(layout: Layout, heading: Heading, given: dict[int, tuple[str, float]
 
 def _fits(layout: Layout, heading: Heading) -> list[tuple[str, float]]:
     """Fields for one column with the score of heading and cells together."""
-    texts = layout.texts(heading.col, 60)
+    texts = [text for text in layout.texts(heading.col, 60) if not _NOTHING.match(text)]
     fits = []
     scores = dict(_scores(heading.text))
     for name, score in _scores(heading.own):

@@ -61,6 +61,11 @@ def _about_rows(text: str) -> Sentences:
             say("Nothing to do; it is counted once."),
             WARN,
         ),
+        "too wide": (
+            say("The row has more cells than there are headings: {text}", text=text[:60]),
+            say("Perhaps a text with a comma lacks its quotation marks. Check the whole row."),
+            ASK,
+        ),
         "formula": (
             say("The cell begins like a formula: {text}", text=text[:60]),
             say("It is kept as text and never run."),

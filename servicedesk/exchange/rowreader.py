@@ -95,7 +95,7 @@ def read_row(reader: Reader, data: DataRow) -> Draft:
     """Everything one row says. Nothing is dropped: what no field can hold becomes a note."""
     row = data.row
     draft = Draft(row.number, [row.number], data.section)
-    _flag_formulas(reader, row, draft)
+    _flag_cells(reader, row, draft)
     for name in PLAIN:
         _plain(reader, row, draft, name)
     _owner(reader, row, draft)
@@ -118,7 +118,11 @@ def read_row(reader: Reader, data: DataRow) -> Draft:
     return draft
 
 
-def _flag_formulas(reader: Reader, row: Row, draft: Draft) -> None:
+def _flag_cells(reader: Reader, row: Row, draft: Draft) -> None:
+    last = max((choice.col for choice in reader.mapping.choices if choice.heading), default=0)
+    beyond = next((col for col in row.filled() if col > last), 0)
+    if beyond:
+        draft.complain("too wide", beyond, row.text(beyond))
     if not (reader.table.formulas or reader.table.broken):
         return
     for choice in reader.mapping.choices:
@@ -151,7 +155,7 @@ def _owner(reader: Reader, row: Row, draft: Draft) -> None:
     given, _ = _cell(reader, row, draft, "owner_given")
     whole, col = _cell(reader, row, draft, "owner_name")
     company, _ = _cell(reader, row, draft, "organization")
-    if whole:
+    if whole and not _NOTHING.match(whole):
         heading = next(c.heading for c in reader.mapping.choices if c.col == col)
         first = reader.family_first or bool(re.search(r"last.*first", heading, re.IGNORECASE))
         draft.owner = owner_name(whole, family_first=first)

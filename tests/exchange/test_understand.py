@@ -285,6 +285,14 @@ def test_another_owner_at_the_same_address_is_asked():
     assert complaints(result) == [(3, Severity.ASK)]
 
 
+def test_a_row_wider_than_the_headings_is_asked_about():
+    result = read_list(
+        "Name,Address,Town\nQuillan,3 Heron Bank,Pinder\nPell,Lot 4, Heron Bank,Pinder\n"
+    )
+
+    assert complaints(result) == [("D3", Severity.ASK)]
+
+
 def test_the_same_row_twice_counts_once():
     result = read_list(
         "Name,Address,Phone\nQuillan,3 Heron Bank,802-555-0142\nQuillan,3 Heron Bank,802-555-0142\n"
