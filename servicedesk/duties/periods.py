@@ -115,7 +115,7 @@ def _cut(terms: Terms, today: date) -> Iterator[Period]:
                 from_on=from_on,
                 until_on=min(until_on, year_until),
                 year_until_on=year_until,
-                book_closes_on=book if end is None else min(book, end),
+                book_closes_on=book if end is None or terms.runs_on else min(book, end),
                 times=times,
                 duty=duty_on(terms, from_on) if changes and turn else duty,
             )
@@ -184,7 +184,7 @@ def _with_calendar_ends(period: Period, rank: int, starts: int) -> Period:
     bound = min(starts, visits.times)
     apart = (visits.apart_months or 0) * (bound - 1 - rank)
     last_on = add_months(date(period.from_on.year, 12, 31), -apart)
-    return replace(period, rule_last_on=last_on)
+    return _in_calendar_year(period, last_on)
 
 
 def _with_report_end(period: Period, visits: PerYear) -> Period:
@@ -195,4 +195,11 @@ def _with_report_end(period: Period, visits: PerYear) -> Period:
     if report_on > period.until_on:
         return period
     first_on = date(report_on.year, 1, 1) if period.times == 1 else None
-    return replace(period, rule_first_on=first_on, rule_last_on=report_on)
+    return replace(_in_calendar_year(period, report_on), rule_first_on=first_on)
+
+
+def _in_calendar_year(period: Period, last_on: date) -> Period:
+    """`period` ending by `last_on`; what is done in the next year is one of that year."""
+    new_year = date(last_on.year + 1, 1, 1)
+    book = min(period.book_closes_on, new_year)
+    return replace(period, rule_last_on=last_on, book_closes_on=book)

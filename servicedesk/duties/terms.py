@@ -26,7 +26,9 @@ class Terms:
     its window opens still counts for it; `longest_gap_months` the contract allows between two.
     `rule` is the wording in force; `permit_visits` what the system's permit says where the rule
     leaves it to the permit; `first_use_on` starts the first years of a new system;
-    `last_before_on` is the last inspection before this contract. A window is *closing* in its
+    `last_before_on` is the last inspection before this contract; `runs_on`: another contract
+    follows without a gap, so a late inspection may still count up to the tolerance after the end
+    (`windows_of_chain` sets both). A window is *closing* in its
     last `closing_days` days.
     """
 
@@ -40,6 +42,7 @@ class Terms:
     permit_visits: PlainVisits | None = None
     first_use_on: date | None = None
     last_before_on: date | None = None
+    runs_on: bool = False
     closing_days: int = 14  # common practice, no source
 
     def __post_init__(self) -> None:

@@ -67,16 +67,19 @@ def windows_of_chain(
     """The same for all contracts of one system, in the order given, nothing counted twice.
 
     The earlier contract takes its inspections first. One that it does not need counts for the
-    first window of the next, if it came early within that one's tolerance; the gap between two
-    inspections runs on across contracts.
+    first window of the next, if it came early within that one's tolerance; where the next follows
+    without a gap, one that came late within the tolerance still counts for the earlier. The gap
+    between two inspections runs on across contracts.
     """
     order = sorted(range(len(contracts)), key=lambda n: (contracts[n].span.from_on, n))
     known = sorted(one for one in done if one.on <= today)
     tries = list(attempts)
     found: dict[int, Matched] = {}
     used: set[int] = set()
+    starts = {terms.span.from_on for terms in contracts}
     for n in order:
-        terms, mine = _with_history(contracts[n], known, used)
+        terms = replace(contracts[n], runs_on=contracts[n].span.until_on in starts)
+        terms, mine = _with_history(terms, known, used)
         found[n] = _match(terms, mine, tries, today, from_on=terms.span.from_on - _early(terms))
         used |= {window.filled_by for window in found[n].windows if window.filled_by is not None}
         told = {job_id for window in found[n].windows for job_id in window.attempts}
@@ -94,6 +97,8 @@ def _with_history(
     """`terms` with the last inspection before it, and those that may count for it."""
     start, until = terms.span.from_on, terms.span.until_on
     free_from = start - _early(terms)
+    if until is not None and terms.runs_on:
+        until += _early(terms)
     mine = [
         one
         for one in known
@@ -105,8 +110,7 @@ def _with_history(
         earlier.append(terms.last_before_on)
     if not earlier:
         return terms, mine
-    before_on = max(earlier)
-    return replace(terms, last_before_on=before_on), [one for one in mine if one.on > before_on]
+    return replace(terms, last_before_on=max(earlier)), mine
 
 
 @dataclass(frozen=True, slots=True)

@@ -236,3 +236,31 @@ def test_an_attempt_is_told_in_one_contract_only():
     named = [job for found in (old, new) for w in found.windows for job in w.attempts]
     assert named == [900]
     assert old.windows[0].attempts == (900,)
+
+
+def test_the_last_inspection_of_a_renewed_contract_may_come_late_within_the_tolerance():
+    second = terms(span=Span(day("2027-01-01"), day("2028-01-01")))
+    history = ["2026-02-01", "2026-06-01"]
+    late = done(*history, "2027-01-14")
+    old, new = windows_of_chain([terms(), second], late, [], today=day("2027-02-01"))
+    assert states(old.windows)[2] == "done late"
+    assert new.windows[0].filled_by is None
+    too_late = done(*history, "2027-01-15")
+    old, new = windows_of_chain([terms(), second], too_late, [], today=day("2027-02-01"))
+    assert states(old.windows)[2] == "missed"
+    assert new.windows[0].filled_by == 3
+
+
+def test_after_a_gap_nothing_counts_for_the_old_contract():
+    second = terms(span=Span(day("2027-01-02"), day("2028-01-01")))
+    history = done("2026-02-01", "2026-06-01", "2027-01-05")
+    old, new = windows_of_chain([terms(), second], history, [], today=day("2027-02-01"))
+    assert states(old.windows)[2] == "missed"
+    assert new.windows[0].filled_by == 3
+
+
+def test_the_visit_of_a_calendar_year_cannot_be_made_in_the_next():
+    rule = rule_of({"times_a_year": 1})
+    long = terms(visits=1, span=Span(day("2026-01-01"), day("2028-01-01")), rule=rule)
+    found = windows(long, ["2027-01-03"], today="2027-01-10")
+    assert states(found) == ["missed", "done"]

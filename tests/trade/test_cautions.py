@@ -68,3 +68,7 @@ def test_chlorine_names_what_must_never_meet():
 def test_texts_come_in_the_order_of_the_file():
     ids = list(cautions())
     assert caution_texts([ids[3], ids[0]]) == (text(ids[0]), text(ids[3]))
+
+
+def test_what_stands_on_every_sheet_is_not_repeated_at_the_job():
+    assert not set(standing_cautions()) & set(cautions_for_jobs(["repair", "inspection"]))
