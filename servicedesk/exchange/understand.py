@@ -77,23 +77,13 @@ def understand(
         family_first=_family_first(mapping),
         visit_columns=visit_columns(mapping, day_first=day_first, today=today),
     )
-    read = []
-    for n, data in enumerate(layout.rows):
-        if n % 100 == 0:
-            progress(n, len(layout.rows), say("Reading rows"))
-        read.append(read_row(reader, data))
-    drafts = joined(read)
+    drafts = joined(_read(reader, layout, progress))
     places = _placed(drafts, answers, area)
     questions = _questions(layout, answers, drafts, places)
     if order.open and day_first is None:
         questions.insert(0, asking.day_question(order, layout, mapping))
     faults = [fault for draft in drafts for fault in draft.faults]
-    faults += _turned(layout, mapping)
-    faults += [
-        (layout.header_row, Fault("month column", column.choice.col, column.choice.heading))
-        for column in reader.visit_columns
-        if column.heading.on and column.heading.precision == MONTH
-    ]
+    faults += _about_columns(layout, mapping, reader)
     complaints = [complaint_of(row, fault, mapping) for row, fault in faults]
     return Understood(
         rows=tuple(_finished(draft, places) for draft in drafts if not _skipped(draft)),
@@ -102,6 +92,25 @@ def understand(
         left=layout.left,
         day_first=day_first if order.open or order.for_day or order.for_month else None,
     )
+
+
+def _read(reader: Reader, layout: Layout, progress: Progress) -> list[Draft]:
+    drafts = []
+    for n, data in enumerate(layout.rows):
+        if n % 100 == 0:
+            progress(n, len(layout.rows), say("Reading rows"))
+        drafts.append(read_row(reader, data))
+    return drafts
+
+
+def _about_columns(layout: Layout, mapping: Mapping, reader: Reader) -> list[tuple[int, Fault]]:
+    """What is said once for a whole column, at its heading."""
+    months = [
+        (layout.header_row, Fault("month column", column.choice.col, column.choice.heading))
+        for column in reader.visit_columns
+        if column.heading.on and column.heading.precision == MONTH
+    ]
+    return _turned(layout, mapping) + months
 
 
 def _family_first(mapping: Mapping) -> bool:
