@@ -6,7 +6,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from sample_db.load import make_sample
+from sample_db.load import compact, make_sample
 from sample_db.sizes import SIZES
 from servicedesk.values.trouble import Trouble
 
@@ -21,6 +21,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--roads", type=Path, help="write the island's road extract here (.osm)")
     parser.add_argument("--truth", type=Path, help="write what was seeded here (.json)")
     parser.add_argument("--note", default="", help="text that marks the data as invented")
+    parser.add_argument("--compact", action="store_true", help="as small a file as it goes")
     asked = parser.parse_args(arguments)
     try:
         made = make_sample(
@@ -30,6 +31,8 @@ def main(arguments: list[str] | None = None) -> int:
     except Trouble as trouble:
         sys.stderr.write(f"{trouble}\n")
         return 3
+    if asked.compact:
+        compact(asked.out)
     if asked.truth is not None:
         text = json.dumps(made.truth.to_json(), indent=1, ensure_ascii=False)
         asked.truth.write_text(f"{text}\n", encoding="utf-8")

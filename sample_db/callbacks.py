@@ -50,6 +50,7 @@ def component_of(check: str) -> str:
 def take_call(s: Setting, trouble: Trouble, day: date, minute: int) -> Row:
     """The call as the office wrote it, with its promise."""
     rng, plant = s.rng, trouble.plant
+    customer_id, caller, number = plant.person(day)
     urgent = trouble.symptom in {"slow-drains", "lid-hazard", "high-water-alarm", "breaker-trips"}
     promise = day + 2 * DAY
     late = not s.calendar.works(promise)
@@ -60,8 +61,8 @@ def take_call(s: Setting, trouble: Trouble, day: date, minute: int) -> Row:
         answers["ask-water-use"] = rng.choice(["usual", "usual", "heavy"])
     call = s.rows.add(
         "call", called_at=s.calendar.at(day, minute), site_id=plant.site["id"],
-        system_id=plant.system["id"], customer_id=plant.customer_id, caller=plant.caller,
-        caller_phone=plant.phone or None, symptoms=[trouble.symptom], answers=answers,
+        system_id=plant.system["id"], customer_id=customer_id, caller=caller,
+        caller_phone=number, symptoms=[trouble.symptom], answers=answers,
         own_words=rng.choice(truth_table()["said"][trouble.symptom]),
         priority="danger" if trouble.symptom == "lid-hazard" else "urgent" if urgent else "normal",
         promised_by_at=s.calendar.at(promise, 1020 if late else min(minute, 1020)),
@@ -135,8 +136,10 @@ def _no_luck(s: Setting, book: Book, trouble: Trouble, stop: Stop, job: Row) -> 
         checks["lamp-against-water"] = "on-without-high-water"
     _write_checks(s, trouble, stop, job, checks)
     outcome = weighted(rng, truth_table()["recurring"]["outcomes"])
+    part = rng.choice(kind["wrong_parts"])
+    if trouble.cause.get("part"):  # the pictured site: float, relay, float again
+        outcome, part = "wrong part", trouble.cause["part"]
     if outcome == "wrong part":
-        part = rng.choice(kind["wrong_parts"])
         component = COMPONENT_OF_PART.get(part, "")
         new = None
         if component:
@@ -200,30 +203,44 @@ def recurring_days(s: Setting, plant: Plant, *, star: bool) -> list[date]:
 
 def seed_events(s: Setting, heap: list[tuple[date, int, Trouble]]) -> None:
     """All troubles known before the days begin: recurring ones and those no unit's age explains."""
-    years, factor = s.size.years, truth_table()["calls"]["nuisance_factor"]
+    found: list[tuple[date, Trouble]] = []
     for plant in s.plants:
         star = plant.site["address"] == "118 Dry Hollow Lane"
-        kind = plant.kind
-        for day in recurring_days(s, plant, star=star):
-            share = truth_table()["recurring"]["other_symptom"]
-            other = not star and s.rng.random() < share
-            symptom = (kind or {})["sibling" if other else "symptom"]
-            trouble = Trouble(
-                plant, symptom, {"id": (kind or {})["cause"], "proof": {}}, recurring=True
-            )
-            heappush(heap, (day, len(heap) + plant.system["id"] * 1000, trouble))
+        if plant.kind is not None:
+            found += _recurring(s, plant, plant.kind, star=star)
+        if not star:
+            found += _nuisances(s, plant)
+    for i, (day, trouble) in enumerate(found):
+        heappush(heap, (day, -len(found) + i, trouble))
+
+
+def _recurring(
+    s: Setting, plant: Plant, kind: dict[str, Any], *, star: bool
+) -> list[tuple[date, Trouble]]:
+    found = []
+    for i, day in enumerate(recurring_days(s, plant, star=star)):
+        other = not star and s.rng.random() < truth_table()["recurring"]["other_symptom"]
+        cause = {"id": kind["cause"], "proof": {}}
         if star:
+            cause["part"] = kind["wrong_parts"][i % 2]
+        symptom = kind["sibling" if other else "symptom"]
+        found.append((day, Trouble(plant, symptom, cause, recurring=True)))
+    return found
+
+
+def _nuisances(s: Setting, plant: Plant) -> list[tuple[date, Trouble]]:
+    years, factor = s.size.years, truth_table()["calls"]["nuisance_factor"]
+    found = []
+    for cause in truth_table()["nuisances"]:
+        if cause.get("needs") and cause["needs"] not in plant.flags:
             continue
-        for cause in truth_table()["nuisances"]:
-            if cause.get("needs") and cause["needs"] not in plant.flags:
-                continue
-            chance = cause["rate"] * factor * plant.multiplier * years
-            while s.rng.random() < chance:
-                chance -= 1
-                day = s.begin + s.rng.randrange(years * 365) * DAY
-                if plant.joined <= day < (plant.left or s.today):
-                    trouble = Trouble(plant, weighted(s.rng, cause["symptoms"]), cause)
-                    heappush(heap, (day, len(heap) + plant.system["id"] * 1000, trouble))
+        chance = cause["rate"] * factor * plant.multiplier * years
+        while s.rng.random() < chance:
+            chance -= 1
+            day = s.begin + s.rng.randrange(years * 365) * DAY
+            if plant.joined <= day < (plant.left or s.today):
+                found.append((day, Trouble(plant, weighted(s.rng, cause["symptoms"]), cause)))
+    return found
 
 
 def storm_day(s: Setting) -> date:

@@ -64,7 +64,7 @@ def _others(s: Setting) -> None:
     ):
         n = len(s.rows.tables["firm"])
         s.rows.add(
-            "firm", name=name, kinds=kinds, phone=phone(9000 + n)[1], license_until=until,
+            "firm", name=name, kinds=kinds, phone=phone(60000 + n)[1], license_until=until,
             email=f"firm{n}@example.org",
         )  # fmt: skip
 
@@ -77,7 +77,7 @@ def _technician(s: Setting, i: int) -> Tech:
         skills.append("electrical")
     home = degrees(s.rng.choice(s.world.plots).at) if i >= 3 and i % 2 else None
     row = s.rows.add(
-        "technician", name=f"{first} {surname}", short_name=first, phone=phone(9100 + i)[1],
+        "technician", name=f"{first} {surname}", short_name=first, phone=phone(60100 + i)[1],
         email=f"{first.split()[0].lower()}{i}@example.org", base="home" if home else "office",
         home_lat_deg=home[0] if home else None, home_lon_deg=home[1] if home else None,
         day_from_min=450, day_until_min=1020, skills=skills, truck_id=truck["id"],

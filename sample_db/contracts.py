@@ -116,7 +116,7 @@ def _contract(
     first = plants[0]
     n = len(s.rows.tables["contract"])
     contract = s.rows.add(
-        "contract", number=n + 1, holder_id=first.customer_id, from_on=start, until_on=until,
+        "contract", number=n + 1, holder_id=first.person(start)[0], from_on=start, until_on=until,
         response_hours=24 if s.rng.random() < 0.05 else 48, approval_limit_minor=15000,
         follows_id=previous["id"] if previous else None, tolerance_days=14,
         own_number=f"K{start.year}-{n + 1}" if s.rng.random() < 0.5 else None,

@@ -6,7 +6,7 @@ from typing import Any
 from sample_db.equipment import install_units, make_models
 from sample_db.names import ORGANIZATIONS, household, mail_box, phone
 from sample_db.rows import Row
-from sample_db.state import Plant, Setting, truth_table
+from sample_db.state import Plant, Sale, Setting, truth_table
 from sample_db.world import Plot, degrees
 
 STAR = "118 Dry Hollow Lane"
@@ -125,11 +125,12 @@ def _organization(s: Setting, name: str) -> Row:
         preferred_way="email", mail_address=f"PO box {100 + i}, Wrenlock",
     )  # fmt: skip
     contact = s.rows.add("contact", customer_id=row["id"], name="Nell Dorrit", what="caretaker")
-    e164, typed = phone(500 + i)
+    e164, typed = phone(60200 + i)
     s.rows.add(
         "phone", customer_id=row["id"], contact_id=contact["id"], e164=e164, typed=typed,
         label="office",
     )  # fmt: skip
+    s.phones[row["id"]] = e164
     return row
 
 
@@ -145,7 +146,7 @@ def _owner(
     else:
         owner = _household(s, i, "Quillan" if plot.address == STAR else "")
     if rng.random() < 0.08 and owner["kind_of"] == "household" and plot.address != STAR:
-        _sold(s, site, owner, i, joined)
+        s.sales[site["id"]] = _sold(s, site, owner, i, joined)
     else:
         s.rows.add(
             "site_role", site_id=site["id"], customer_id=owner["id"], role="owner", from_on=joined
@@ -160,7 +161,7 @@ def _owner(
     return owner
 
 
-def _sold(s: Setting, site: Row, buyer: Row, i: int, joined: date) -> None:
+def _sold(s: Setting, site: Row, buyer: Row, i: int, joined: date) -> Sale:
     """The house was sold: the seller's roles end the day the buyer's begin."""
     seller = _household(s, i + 40000, "")
     days = max(60, (s.today - joined).days - 40)
@@ -172,6 +173,7 @@ def _sold(s: Setting, site: Row, buyer: Row, i: int, joined: date) -> None:
         )  # fmt: skip
     seller["ended_on"] = sold
     s.rows.add("site_role", site_id=site["id"], customer_id=buyer["id"], role="owner", from_on=sold)
+    return Sale(sold, seller["id"], _caller(seller), s.phones[seller["id"]])
 
 
 def _household(s: Setting, i: int, surname: str) -> Row:
@@ -186,6 +188,7 @@ def _household(s: Setting, i: int, surname: str) -> Row:
     )  # fmt: skip
     e164, typed = ("+12015550142", "555-0142") if surname else phone(row["id"] + 50)
     s.rows.add("phone", customer_id=row["id"], e164=e164, typed=typed, label="cell")
+    s.phones[row["id"]] = e164
     if rng.random() < 0.15:
         e164, typed = phone(row["id"] + 30050)
         s.rows.add("phone", customer_id=row["id"], e164=e164, typed=typed, label="work")
@@ -230,9 +233,12 @@ def _plant(s: Setting, plot: Plot, site: Row, owner: Row, joined: date, which: i
     spans = s.rows.tables["closed_span"]
     caller = _caller(owner)
     plant = Plant(
-        system, site, plot.at, owner["id"], caller, "", flags, rng.gammavariate(shape, 1 / shape),
-        joined, minutes=rng.choice([38, 42, 45, 48, 52, 60]), amps=round(rng.uniform(5.5, 9), 1),
+        system, site, plot.at, owner["id"], caller, s.phones[owner["id"]], flags,
+        rng.gammavariate(shape, 1 / shape), joined,
+        minutes=rng.choice([38, 42, 45, 48, 52, 60]), amps=round(rng.uniform(5.5, 9), 1),
         psi=round(rng.uniform(2.2, 3.4), 1),
+        sale=s.sales.get(site["id"]), sludge_in_a_year=rng.uniform(1.8, 4.5),
+        pumped_on=joined - timedelta(days=rng.randrange(100, 1200)),
         closed_in_winter=bool(spans) and spans[-1]["site_id"] == site["id"],
     )  # fmt: skip
     if plot.address == STAR:

@@ -184,7 +184,7 @@ def _estimate(s: Setting, owed: Row, plant: Plant, day: date) -> None:
         owed |= {"answer": "declined", "state": "declined", "settled_on": answered}
     else:
         return
-    owed |= {"answered_by": plant.caller, "answered_how": "phone"}
+    owed |= {"answered_by": plant.person(answered)[1], "answered_how": "phone"}
 
 
 def settle(s: Setting, book: Book, debt: Debt, stop: Stop, job: Row) -> None:

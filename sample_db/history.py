@@ -293,6 +293,7 @@ class History:
         for trouble in work.troubles:
             self.open.remove(trouble)
             again = answer(s, book, trouble, stop)
+            stop.visit["as_left"] = "alarm armed and quiet, lids on, every screw in"
             if trouble.call is not None:
                 trouble.call |= {
                     "state": "answered", "answered_at": s.calendar.at(stop.day, stop.minute + 40)

@@ -1,6 +1,6 @@
 """What an inspection leaves behind: job, items, readings, the report that went out."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from sample_db.contracts import Window
@@ -45,6 +45,8 @@ def inspect(s: Setting, book: Book, window: Window, plant: Plant, stop: Stop) ->
     if stop.day >= s.detail_from:
         _items(s, plant, job, pending)
         _readings(s, plant, job)
+    if job["ordinal"] == window.contract["visits_a_year"]:
+        _sludge(s, plant, job, stop.day)
     else:
         job["checks_done"] = [c for c in _OLD_PAPER if c not in plant.never]
     for component, cause in pending.items():
@@ -67,7 +69,7 @@ def find_locked(s: Setting, window: Window, plant: Plant, stop: Stop) -> Row:
     job = _job(s, window, plant, stop)
     job |= {
         "outcome": "could not", "could_not": "no access", "note_left": s.rng.random() < 0.8,
-        "told_whom": plant.caller if s.rng.random() < 0.4 else "", "minutes": 6,
+        "told_whom": plant.person(stop.day)[1] if s.rng.random() < 0.4 else "", "minutes": 6,
         "found": "gate locked, nobody home",
     }  # fmt: skip
     return job
@@ -110,7 +112,6 @@ def _readings(s: Setting, plant: Plant, job: Row) -> None:
     ]
     if job["ordinal"] % 3 == 0:
         taken.append(("settling", f"{min(95, max(8, rng.gauss(34, 11))):.0f}", "%"))
-        taken.append(("solids", f"{min(26, max(2, rng.gauss(9, 4))):.0f}", "in"))
     for item, value, unit in taken:
         s.rows.add("reading", job_id=job["id"], item_id=item, value=value, unit=unit)
     if plant.flags & {"tablet", "bleach"}:
@@ -122,6 +123,16 @@ def _readings(s: Setting, plant: Plant, job: Row) -> None:
             unit="mg/L", qualifier="<" if low else "=", limit_low="0.1",
             rule_id=plant.system["rule_id"], rule_version="2022-07-01",
         )  # fmt: skip
+
+
+def _sludge(s: Setting, plant: Plant, job: Row, day: date) -> None:
+    """Scum and sludge in the trash tank: rises year by year until it is pumped out."""
+    rng = s.rng
+    years = (day - plant.pumped_on).days / 365.25
+    inches = max(1.0, plant.sludge_in_a_year * years + rng.gauss(0, 0.7))
+    s.rows.add("reading", job_id=job["id"], item_id="solids", value=f"{inches:.0f}", unit="in")
+    if inches > 15:  # about a third of the liquid depth of this tank
+        plant.pumped_on = day + 20 * DAY
 
 
 def _report(s: Setting, job: Row, plant: Plant, stop: Stop) -> None:
@@ -139,7 +150,7 @@ def _report(s: Setting, job: Row, plant: Plant, stop: Stop) -> None:
         s.rows.add(
             "paper_sent", number=n, kind_of="inspection report", visit_id=stop.visit["id"],
             job_id=job["id"], contract_id=job["contract_id"], system_id=plant.system["id"],
-            to_kind=to, to_whom="Tarrow County" if to == "authority" else plant.caller,
+            to_kind=to, to_whom="Tarrow County" if to == "authority" else plant.person(stop.day)[1],
             how="email" if to == "authority" else rng.choice(["email", "letter"]),
             sent_at=s.calendar.at(sent, 960), signed_by=stop.tech.row["name"],
             licenses=[f"TC-RT-{139 + stop.tech.row['id']}"],

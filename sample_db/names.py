@@ -33,6 +33,11 @@ ORGANIZATIONS = (
 )  # fmt: skip
 OFFICE = "Ines R."
 
+# three digits as area codes are written: not n11, not n9n (kept back), not 37n or 96n
+_AREAS = tuple(
+    a for a in range(201, 990) if a % 100 != 11 and a // 10 % 10 != 9 and a // 10 not in {37, 96}
+)
+
 
 def household(rng: Random) -> tuple[str, str, str]:
     """A household's name as the office writes it, a first name and a surname."""
@@ -55,7 +60,7 @@ def technician(i: int) -> tuple[str, str]:
 
 def phone(i: int) -> tuple[str, str]:
     """An invented number, E.164 and as typed: 555-0100 to 555-0199 is kept for fiction."""
-    area, line = 201 + (i // 100) % 700, 100 + i % 100
+    area, line = _AREAS[(i // 100) % len(_AREAS)], 100 + i % 100
     return f"+1{area}5550{line}", f"{area} 555-0{line}"
 
 

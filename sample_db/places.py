@@ -3,15 +3,16 @@
 from collections.abc import Iterator
 from random import Random
 
-# name, postcode (invented), kilometers east and north of the office town, share of the houses
+# name, postcode (00100 to 00199 are not given out, from memory), kilometers east and north of
+# the office town, share of the houses
 VILLAGES: tuple[tuple[str, str, tuple[float, float], float], ...] = (
-    ("Wrenlock", "90000", (0.0, 0.0), 1.6),
-    ("Sallow Fork", "90001", (-7.6, 3.7), 1.0),
-    ("Pinder", "90002", (6.8, 6.1), 1.0),
-    ("Old Tessing", "90003", (-5.4, -7.4), 1.2),
-    ("Corvane", "90004", (5.6, -6.9), 1.1),
-    ("Lower Brisk", "90005", (9.7, -3.1), 1.0),
-    ("Abbot Fen", "90006", (-12.4, -1.8), 0.8),
+    ("Wrenlock", "00100", (0.0, 0.0), 1.6),
+    ("Sallow Fork", "00101", (-7.6, 3.7), 1.0),
+    ("Pinder", "00102", (6.8, 6.1), 1.0),
+    ("Old Tessing", "00103", (-5.4, -7.4), 1.2),
+    ("Corvane", "00104", (5.6, -6.9), 1.1),
+    ("Lower Brisk", "00105", (9.7, -3.1), 1.0),
+    ("Abbot Fen", "00106", (-12.4, -1.8), 0.8),
 )
 
 MORE_VILLAGES: tuple[str, ...] = (

@@ -33,6 +33,16 @@ class Tech:
         return not any(a <= day < b for a, b in self.off)
 
 
+@dataclass(frozen=True, slots=True)
+class Sale:
+    """The house was sold: who had it before, until when."""
+
+    day: date
+    customer_id: int
+    caller: str
+    phone: str
+
+
 @dataclass(slots=True, eq=False)
 class Plant:
     """One system with everything the simulation asks for."""
@@ -57,6 +67,15 @@ class Plant:
     minutes: int = 45
     amps: float = 6.5
     psi: float = 2.8
+    sale: Sale | None = None
+    pumped_on: date = date.min  # the trash tank
+    sludge_in_a_year: float = 3.0
+
+    def person(self, day: date) -> tuple[int, str, str]:
+        """Customer, caller and phone on a day: before a sale the seller."""
+        if self.sale is not None and day < self.sale.day:
+            return self.sale.customer_id, self.sale.caller, self.sale.phone
+        return self.customer_id, self.caller, self.phone
 
 
 @dataclass(slots=True, eq=False)
@@ -110,6 +129,8 @@ class Setting:
     techs: list[Tech] = field(default_factory=list)
     plants: list[Plant] = field(default_factory=list)
     authority_id: int = 1
+    phones: dict[int, str] = field(default_factory=dict)  # customer: E.164
+    sales: dict[int, Sale] = field(default_factory=dict)  # by site
 
     def truth_share(self, name: str) -> float:
         """A share of inspections from truth.yaml."""

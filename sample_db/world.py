@@ -125,7 +125,7 @@ def _villages(rng: Random, size: Size) -> list[Village]:
             round(r * size.half_km[1] * math.sin(angle), 3),
         )
         if all(distance_km(at, v.at) >= apart for v in placed):
-            code = f"{90000 + len(placed):05d}"
+            code = f"{100 + len(placed):05d}"
             placed.append(Village(names.pop(0), code, at, rng.uniform(0.6, 1.3)))
     return placed
 
