@@ -297,29 +297,54 @@ def _store_export(chosen: argparse.Namespace) -> int:
 
 def _no_verb(chosen: argparse.Namespace) -> int:
     """No verb and no window: the morning's work, on the sample if asked for."""
-    from servicedesk.desk.office import open_desk
-    from servicedesk.desk.places_on_disk import default_store
-
-    place = chosen.store or (str(sample_store(chosen.today)) if chosen.sample else default_store())
-    open_desk(place).store.close()
     code = morning_verb(
         argparse.Namespace(
-            store=place, today=chosen.today, who=chosen.who, out=None, secrets=False, json=False
+            store=_window_place(chosen),
+            today=chosen.today,
+            who=chosen.who,
+            out=None,
+            secrets=False,
+            json=False,
         )
     )
     return DONE if code == LOOK and chosen.sample else code
 
 
-def sample_store(today: date | None) -> Path:
-    """The invented company's store for this day in the data folder, made afresh if need be."""
-    from sample_db.load import make_sample
+def office_opener(words: Sequence[str]) -> Callable[[], Any]:
+    """How the window gets its office: the options of the command line, opened when called."""
+    chosen = parser().parse_args(words)
+
+    def opened() -> Any:
+        from servicedesk.desk.front import FrontOffice
+        from servicedesk.desk.office import open_desk
+
+        return FrontOffice(open_desk(_window_place(chosen), who=chosen.who, today=chosen.today))
+
+    return opened
+
+
+def _window_place(chosen: argparse.Namespace) -> str:
+    """The store to open; the default one is made, empty, the first time."""
+    from servicedesk.desk.places_on_disk import default_store
+    from servicedesk.desk.sample import sample_store
+    from servicedesk.desk.stores import new_store
+
+    if chosen.sample:
+        return str(sample_store(chosen.today or date.today()))
+    place = str(chosen.store or default_store())
+    if chosen.store is None and "://" not in place and not Path(place).exists():
+        new_store(place)
+    return place
+
+
+def log_folder() -> Path | None:
+    """Where mistakes of ours are written, None if nowhere can be written."""
     from servicedesk.desk.places_on_disk import data_folder
 
-    day = today or date.today()
-    path = data_folder() / f"sample-{day}.store"
-    if not path.exists():
-        make_sample(path, size="small", seed=1, today=day)
-    return path
+    try:
+        return data_folder()
+    except Trouble:
+        return None
 
 
 def print_json(value: Any) -> None:

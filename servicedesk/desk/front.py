@@ -1,0 +1,223 @@
+"""The office as the window's frame sees it: company, counts, last change, undo, find."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from servicedesk.desk import changes
+from servicedesk.desk.doing import Doing
+from servicedesk.desk.find import Found, Noted, find
+from servicedesk.desk.office import Desk, desk_at, open_desk
+from servicedesk.records import desk_counts
+from servicedesk.records.store import Changed
+from servicedesk.values.trouble import Trouble
+from servicedesk.words import say, say_n
+
+_ICONS = {
+    "site": "sites",
+    "customer": "person",
+    "technician": "person",
+    "contract": "note",
+    "unit": "panel",
+    "part": "shelf",
+    "call": "phone",
+    "visit": "check",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompanySeen:
+    """Who works here, for the spine and the change line."""
+
+    name_lines: tuple[str, str]
+    seat_name: str
+    seat_kind: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeShown:
+    """One change in words; `why_not` is empty if it can be taken back."""
+
+    change_id: int
+    words: str
+    when: str
+    who: str
+    why_not: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundShown:
+    """One answer of the find box."""
+
+    group: str
+    icon: str
+    title: str
+    second: str
+    place: str
+    ids: tuple[object, ...]
+    act: str = ""
+
+
+class FrontOffice:
+    """Satisfies the window's `Office`; `desk` goes on to the places.
+
+    Called on the store's worker only. Opening another store replaces `desk` at once.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    def company(self) -> CompanySeen | None:
+        """Name and seat, None while the store is empty."""
+        facts = self.desk.company
+        with self.desk.store.read() as session:
+            n_sites = desk_counts.sites(session)
+        if not facts.name and not n_sites:
+            return None
+        standing = [
+            facts.region,
+            say_n("{n} site", "{n} sites", n_sites),
+            say("one seat") if self.desk.store.is_file else say("several seats"),
+        ]
+        return CompanySeen(
+            name_lines=_two_lines(facts.name or self.desk.store.name),
+            seat_name=self.desk.who,
+            seat_kind=say("office seat"),
+            standing=" · ".join(part for part in standing if part),
+        )
+
+    def ways_to_begin(self) -> Sequence[str]:
+        """What the first page offers."""
+        return ("sample", "spreadsheet", "empty", "open", "backup")
+
+    def begin(self, way: str, path: Path | None) -> object:
+        """Open the sample, another store, or a backup as a new store beside it."""
+        before = self.desk
+        match way:
+            case "sample":
+                from servicedesk.desk.sample import sample_store
+
+                self.desk = open_desk(sample_store(before.today), today=before.clock.fixed_day)
+            case "open" if path is not None:
+                self.desk = open_desk(path, today=before.clock.fixed_day)
+            case "backup" if path is not None:
+                from servicedesk.desk.stores import restore_store
+
+                target = path.with_name(f"{path.stem}-restored{path.suffix or '.store'}")
+                restore_store(path, str(target))
+                self.desk = open_desk(target, today=before.clock.fixed_day)
+            case _:
+                raise Trouble(say("There is no such way to begin."))
+        before.store.close()
+        return None
+
+    def reread(self) -> None:
+        """Company details may have changed: sit down anew at the same store."""
+        self.desk = desk_at(self.desk.store, who=self.desk.who, today=self.desk.clock.fixed_day)
+
+    def counts(self) -> Mapping[str, int]:
+        """Things that ask for action, by place."""
+        with self.desk.store.read() as session:
+            found = {
+                "phone": desk_counts.open_calls(session),
+                "owed": desk_counts.open_owed(session),
+            }
+        return {place: n for place, n in found.items() if n}
+
+    def last_change(self) -> ChangeShown | None:
+        """The latest change of anybody."""
+        shown = self.changes(1)
+        return shown[0] if shown else None
+
+    def changes(self, limit: int) -> Sequence[ChangeShown]:
+        """The latest changes, newest first."""
+        return [_shown(line) for line in changes.all_changes(self.desk, limit=limit)]
+
+    def undo(self) -> Changed:
+        """Take back this person's latest change."""
+        return changes.undo(self.desk)
+
+    def undo_change(self, change_id: int) -> Changed:
+        """Take back this change."""
+        return changes.undo(self.desk, change_id)
+
+    def redo(self) -> Changed:
+        """Do again what was last taken back."""
+        return changes.redo(self.desk)
+
+    def find(self, text: str) -> Sequence[FoundShown]:
+        """Answers to what was typed: records, things to do, words in notes."""
+        answer = find(self.desk, text)
+        return [
+            *(_found(one) for one in answer.records),
+            *(_doing(one) for one in answer.doings if _can_do(one)),
+            *(_noted(one) for one in answer.notes),
+        ]
+
+
+def _two_lines(name: str) -> tuple[str, str]:
+    """A company name in two lines, broken where they come out most alike."""
+    words = name.split()
+    if len(words) < 2:
+        return name, ""
+    breaks = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
+    return min(breaks, key=lambda two: (abs(len(two[0]) - len(two[1])), len(two[1])))
+
+
+def _shown(line: changes.ChangeLine) -> ChangeShown:
+    why_not = ""
+    if line.undone:
+        why_not = say("It was taken back already.")
+    elif not line.can_undo:
+        why_not = say("It filled the store in one go; restore a backup made before it.")
+    return ChangeShown(
+        change_id=line.id, words=line.what, when=line.when, who=line.who, why_not=why_not
+    )
+
+
+def _found(one: Found) -> FoundShown:
+    place, ids = ("sites", (one.site_id,)) if one.site_id is not None else ("sites", ())
+    if one.kind == "technician":
+        place, ids = "rounds", ()
+    return FoundShown(
+        group=say("Records"),
+        icon=_ICONS.get(one.kind, "look"),
+        title=one.title,
+        second=one.line,
+        place=place,
+        ids=ids,
+    )
+
+
+def _can_do(one: Doing) -> bool:
+    return one.act in {"open", "log_call", "plan_day", "move_visit"}
+
+
+def _doing(one: Doing) -> FoundShown:
+    place, ids = "sites", (one.values.get("site_id"),)
+    icon = "out"
+    if one.act == "log_call":
+        site = one.values.get("site_id")
+        place, ids, icon = "phone", ("new", site) if site is not None else ("new",), "phone"
+    elif one.act in {"plan_day", "move_visit"}:
+        place, ids, icon = "rounds", (one.values.get("day"),), "rounds"
+    return FoundShown(
+        group=say("Things to do"),
+        icon=icon,
+        title=one.title,
+        second=one.line,
+        place=place,
+        ids=tuple(i for i in ids if i is not None),
+    )
+
+
+def _noted(one: Noted) -> FoundShown:
+    return FoundShown(
+        group=say("In notes and visits"),
+        icon="note",
+        title=one.snippet,
+        second=one.line,
+        place="sites",
+        ids=(one.site_id,) if one.site_id is not None else (),
+    )
