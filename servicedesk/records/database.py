@@ -2,7 +2,8 @@
 
 import os
 import sqlite3
-from contextlib import closing
+import stat
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from sqlalchemy.engine import URL
 from sqlalchemy.exc import ArgumentError
 
 from servicedesk.records.errors import file_trouble, sqlite_trouble, store_trouble
+from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 APPLICATION_ID = 0x53_44_53_4B  # stands in the header of our SQLite files
@@ -80,9 +82,13 @@ def look_at_file(path: Path) -> str:
 
     Raises Trouble for a folder and for a file that cannot be read.
     """
-    if not path.exists():
+    try:
+        mode = path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
         return "nothing"
-    if path.is_dir():
+    except OSError as error:
+        raise _unreadable(path) from error
+    if stat.S_ISDIR(mode):
         raise store_trouble(
             say("{path} is a folder, not a store.", path=path),
             do=say("Name a file in it."),
@@ -91,10 +97,7 @@ def look_at_file(path: Path) -> str:
         with path.open("rb") as file:
             head = file.read(100)
     except OSError as error:
-        raise store_trouble(
-            say("{path} cannot be read.", path=path),
-            do=say("Give yourself the right to read it."),
-        ) from error
+        raise _unreadable(path) from error
     if not head:
         return "empty"
     if not head.startswith(b"SQLite format 3\x00"):
@@ -102,21 +105,36 @@ def look_at_file(path: Path) -> str:
     return "store" if int.from_bytes(head[68:72], "big") == APPLICATION_ID else "other"
 
 
+def _unreadable(path: Path) -> Trouble:
+    return store_trouble(
+        say("{path} cannot be read.", path=path),
+        do=say("Give yourself the right to read it and its folder."),
+    )
+
+
+def remove_part(part: Path) -> None:
+    """Remove a file that was not finished, and what the database keeps beside it."""
+    for end in ("", "-wal", "-shm", "-journal"):
+        Path(f"{part}{end}").unlink(missing_ok=True)
+
+
 def copy_sqlite(source: Path, target: Path) -> None:
     """A consistent copy of a store that may be in use, whole or not at all (VACUUM INTO)."""
     part = target.with_name(target.name + ".part")
     try:
-        part.unlink(missing_ok=True)
+        remove_part(part)
         with closing(_for_reading(source)) as connection:
             connection.execute("VACUUM INTO ?", (str(part),))
         with part.open("rb+") as file:
             os.fsync(file.fileno())
         part.replace(target)
     except sqlite3.Error as error:
-        part.unlink(missing_ok=True)
         raise sqlite_trouble(error, str(target)) or error from error
     except OSError as error:
         raise file_trouble(error, target) from error
+    finally:
+        with suppress(OSError):
+            remove_part(part)
 
 
 def _for_reading(path: Path) -> sqlite3.Connection:

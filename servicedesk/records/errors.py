@@ -131,7 +131,7 @@ def sqlite_trouble(error: sqlite3.Error, place: str) -> Trouble | None:
         case sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_IOERR:
             return store_trouble(
                 say("{place} cannot be opened or read.", place=place),
-                do=say("Check that the folder exists, is reachable and may be written."),
+                do=say("Check that its folder is reachable, may be written, and has room."),
             )
         case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
             return store_trouble(

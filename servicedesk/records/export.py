@@ -3,6 +3,7 @@
 import csv
 import json
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -61,6 +62,8 @@ def _write_csv(path: Path, names: list[str], rows: Any) -> None:
             writer.writerows([cell(value) for value in row] for row in rows)
         part.replace(path)
     except OSError as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
         raise file_trouble(error, path) from error
 
 

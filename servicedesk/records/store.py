@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from servicedesk.records.database import (
     is_url,
     look_at_file,
     open_database,
+    remove_part,
 )
 from servicedesk.records.errors import file_trouble, store_trouble, translated
 from servicedesk.records.loading import Rows, load_rows, refuse_not_empty
@@ -113,7 +114,7 @@ def create_store(place: str | Path, **options: Any) -> Store:
     # made beside and put in place when it is whole: a crash leaves no half store behind
     part = path.with_name(path.name + ".part")
     try:
-        _remove(part)
+        remove_part(part)
         store = Store(part)
         try:
             with translated(str(path)), store._writing.begin() as connection:
@@ -125,13 +126,9 @@ def create_store(place: str | Path, **options: Any) -> Store:
     except OSError as error:
         raise file_trouble(error, path) from error
     finally:
-        _remove(part)
+        with suppress(OSError):
+            remove_part(part)
     return Store(path, **options)
-
-
-def _remove(part: Path) -> None:
-    for end in ("", "-wal", "-shm", "-journal"):
-        Path(f"{part}{end}").unlink(missing_ok=True)
 
 
 def refuse_taken(path: Path) -> None:
