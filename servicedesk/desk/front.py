@@ -177,7 +177,8 @@ def _shown(line: changes.ChangeLine) -> ChangeShown:
 
 
 def _found(one: Found) -> FoundShown:
-    place, ids = ("sites", (one.site_id,)) if one.site_id is not None else ("sites", ())
+    place = "sites"
+    ids: tuple[object, ...] = () if one.site_id is None else (one.site_id,)
     if one.kind == "technician":
         place, ids = "rounds", ()
     return FoundShown(
@@ -195,8 +196,8 @@ def _can_do(one: Doing) -> bool:
 
 
 def _doing(one: Doing) -> FoundShown:
-    place, ids = "sites", (one.values.get("site_id"),)
-    icon = "out"
+    place, icon = "sites", "out"
+    ids: tuple[object, ...] = (one.values.get("site_id"),)
     if one.act == "log_call":
         site = one.values.get("site_id")
         place, ids, icon = "phone", ("new", site) if site is not None else ("new",), "phone"
