@@ -261,30 +261,31 @@ def place_call(desk: Desk, call_id: int, day: date | None, *, seen: int | None =
     )
     with desk.store.change(desk.who, what) as work:
         call = _open_call(work, call_id, seen)
-        if call.site_id is None:
-            raise Trouble(
-                say("This caller is in no book yet, so nobody can drive there."),
-                do=say("Make a site of the call first: an address is enough."),
-            )
-        _place_job(work, call, day)
+        refuse_homeless(call)
+        place_in(work, call, day)
     return work.changed
 
 
-def _place_job(work: Work, call: Call, day: date | None) -> None:
+def place_in(work: Work, call: Call, day: date | None) -> Visit:
+    """Inside a change: the stop that answers an open call on `day`, made or moved if need be."""
     planned = _planned(work, call.id)
-    if planned:
-        visit, job, alone = planned[0]
-        if visit.planned_on == day:
-            return
+    if not planned:
+        visit = _stop_at(work, call, day)
         _mark_round(work, visit)
-        if alone:
-            _to_day(visit, day)
-        else:
-            job.visit_id = _stop_at(work, call, day).id
-        return
-    visit = _stop_at(work, call, day)
+        work.add(
+            Job(visit_id=visit.id, kind_of="callback", system_id=call.system_id, call_id=call.id)
+        )
+        return visit
+    visit, job, alone = planned[0]
+    if visit.planned_on == day:
+        return visit
     _mark_round(work, visit)
-    work.add(Job(visit_id=visit.id, kind_of="callback", system_id=call.system_id, call_id=call.id))
+    if alone:
+        _to_day(visit, day)
+        return visit
+    other = _stop_at(work, call, day)
+    job.visit_id = other.id
+    return other
 
 
 def _to_day(visit: Visit, day: date | None) -> None:
@@ -349,6 +350,15 @@ def _place(desk: Desk, call_id: int) -> str:
             exit_code=3,
         )
     return title_of(found[0])
+
+
+def refuse_homeless(call: Call) -> None:
+    """Raise Trouble for a call that nobody can drive to."""
+    if call.site_id is None:
+        raise Trouble(
+            say("This caller is in no book yet, so nobody can drive there."),
+            do=say("Make a site of the call first: an address is enough."),
+        )
 
 
 def _refuse_day(desk: Desk, day: date | None) -> None:

@@ -87,3 +87,10 @@ def last_settled(session: Session) -> OwedRow | None:
     )
     row = session.execute(query).first()
     return _row(*row) if row else None
+
+
+def owed_of(session: Session, owed_id: int) -> OwedRow | None:
+    """One thing owed, None if it is not there."""
+    query = select(Owed, Site.address, Site.locality).join(Site, Site.id == Owed.site_id)
+    row = session.execute(query.where(Owed.id == owed_id)).first()
+    return _row(*row) if row else None
