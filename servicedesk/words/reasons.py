@@ -144,8 +144,70 @@ _TELLERS: dict[str, Teller] = {
     "check_with_authority": lambda r, _f, _n: say(
         "check with your permitting authority ({place})", place=r["jurisdiction"]
     ),
+    "as_permit": lambda _r, _f, _n: say("as the permit says"),
+    "ask_permit": lambda _r, _f, _n: say(
+        "the rule leaves it to the permit: write down what the permit says"
+    ),
+    "period_not_said": lambda _r, _f, _n: say("the rule does not say how its year is counted"),
+    "first_years": lambda r, f, _n: say_n(
+        "rule of the first year, until {day}",
+        "rule of the first {n} years, until {day}",
+        r["years"],
+        day=_day(f, r["until_on"]),
+    ),
+    "after_first_years": lambda r, f, _n: say_n(
+        "the first year ended {day}",
+        "the first {n} years ended {day}",
+        r["years"],
+        day=_day(f, r["since_on"]),
+    ),
+    "first_use_not_known": lambda r, _f, _n: say_n(
+        "the rule differs in the first year: write down when the system was first used",
+        "the rule differs in the first {n} years: write down when the system was first used",
+        r["years"],
+    ),
+    # deadlines (duties.deadlines)
+    "by_rule": lambda r, f, _n: _by_rule(r, f),
+    "earlier_notices": lambda r, _f, _n: say_n(
+        "{n} earlier notice in {months} months: {days} days",
+        "{n} earlier notices in {months} months: {days} days",
+        r["n"],
+        months=r["months"],
+        days=r["days"],
+    ),
+    "taken": lambda r, f, _n: say("taken {day}", day=_day(f, r["on"])),
+    "license_ends": lambda r, f, _n: say("the license ends in {days}", days=f.days(r["days"])),
+    "license_expired": lambda r, f, _n: say("the license ended {days} ago", days=f.days(r["days"])),
+    # promises (duties.response)
+    "contract_hours": lambda r, _f, _n: say("the contract promises {n} h", n=r["hours"]),
+    "rule_hours": lambda r, _f, _n: say("the rule allows {n} h", n=r["hours"]),
+    "company_hours": lambda r, _f, _n: say("our usual {n} h", n=r["hours"]),
+    "urgent_hours": lambda r, _f, _n: say("urgent: {n} h", n=r["hours"]),
+    "in_working_hours": lambda _r, _f, _n: say("counted in working hours"),
+    "before_closing": lambda r, f, _n: say(
+        "nobody works at {time} on {day}, so before closing time the day before",
+        time=f.time(r["minute"]),
+        day=_day(f, r["on"]),
+    ),
+    "nobody_on_call": lambda _r, _f, _n: say("nobody is on call then"),
     "not_confirmed": lambda _r, _f, _n: say("not confirmed: check with your permitting authority"),
 }
+
+
+def _by_rule(reason: Reason, formats: Formats) -> str:
+    n = reason["n"]
+    match reason["form"]:
+        case "days":
+            return say("the rule gives {days}", days=formats.days(n))
+        case "working_days":
+            return say_n("the rule gives {n} working day", "the rule gives {n} working days", n)
+        case "months":
+            return say_n("the rule gives {n} month", "the rule gives {n} months", n)
+        case "hours":
+            return say_n("the rule gives {n} hour", "the rule gives {n} hours", n)
+        case "day_of_next_month":
+            return say("the rule wants it by day {n} of the following month", n=n)
+    return say("the rule sets the day")
 
 
 def _wholly_closed(reason: Reason, formats: Formats) -> str:
