@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from heapq import heappush
 from typing import Any
 
+from sample_db.equipment import follows_practice
 from sample_db.fixes import COMPONENT_OF_PART, Book, Stop, mend, owe, replace_unit, use_part
 from sample_db.rows import Row
 from sample_db.state import Plant, Setting, truth_table, weighted
@@ -38,6 +39,7 @@ class Trouble:
     recurring: bool = False
     storm: bool = False
     tries: int = 0
+    turn: int = 0  # which call of a recurring trouble
     call: Row | None = None
     due: date = date.min
 
@@ -134,6 +136,9 @@ def _no_luck(s: Setting, book: Book, trouble: Trouble, stop: Stop, job: Row) -> 
     if trouble.symptom == "high-water-alarm":
         checks["pump-tank-level"] = "pumped-down"
         checks["lamp-against-water"] = "on-without-high-water"
+    checks |= dict(list(kind["also"].items())[trouble.turn % 2 :: 2])
+    if "splice-look" in checks and follows_practice(plant.units["splices-box"]):
+        checks["splice-look"] = "tape-only-dry"
     _write_checks(s, trouble, stop, job, checks)
     outcome = weighted(rng, truth_table()["recurring"]["outcomes"])
     part = rng.choice(kind["wrong_parts"])
@@ -224,7 +229,7 @@ def _recurring(
         if star:
             cause["part"] = kind["wrong_parts"][i % 2]
         symptom = kind["sibling" if other else "symptom"]
-        found.append((day, Trouble(plant, symptom, cause, recurring=True)))
+        found.append((day, Trouble(plant, symptom, cause, recurring=True, turn=i)))
     return found
 
 

@@ -17,7 +17,7 @@ ITEMS: tuple[tuple[str, str, str], ...] = (
     ("air-filter", "air-compressor", ""),
     ("mixing", "diffuser", ""),
     ("clarifier", "", ""),
-    ("pump-readings", "effluent-pump", ""),
+    ("alarm-circuit-test", "alarm-circuit", ""),
     ("floats-test", "pump-floats", ""),
     ("alarm-float-test", "alarm-float", ""),
     ("splices-look", "splices-box", ""),
@@ -29,7 +29,8 @@ ITEMS: tuple[tuple[str, str, str], ...] = (
     ("insects", "control-panel", ""),
 )
 _ITEM_OF_COMPONENT = {component: item for item, component, _ in ITEMS if component} | {
-    "alarm-circuit": "alarm-float-test", "timer": "dispersal", "check-valve": "pump-readings",
+    "timer": "dispersal", "check-valve": "floats-test", "effluent-pump": "floats-test",
+    "air-compressor": "mixing",
 }  # fmt: skip
 _OLD_PAPER = (
     "breaker-state", "selector-position", "bubbles-look", "air-filter-look", "run-in-hand",
@@ -107,18 +108,18 @@ def _readings(s: Setting, plant: Plant, job: Row) -> None:
     rng = s.rng
     taken = [
         ("air-pressure", f"{rng.gauss(plant.psi, 0.15):.1f}", "psi"),
-        ("pump-readings", f"{rng.gauss(plant.amps, 0.2):.1f}", "A"),
-        ("oxygen-ph-temp", f"{max(0.4, rng.gauss(2.9, 0.7)):.1f}", "mg/L"),
+        ("pump-amps", f"{rng.gauss(plant.amps, 0.2):.1f}", "A"),
+        ("dissolved-oxygen", f"{max(0.4, rng.gauss(2.9, 0.7)):.1f}", "mg/L"),
     ]
     if job["ordinal"] % 3 == 0:
-        taken.append(("settling", f"{min(95, max(8, rng.gauss(34, 11))):.0f}", "%"))
+        taken.append(("settled-30-min", f"{min(95, max(8, rng.gauss(34, 11))):.0f}", "%"))
     for item, value, unit in taken:
         s.rows.add("reading", job_id=job["id"], item_id=item, value=value, unit=unit)
     if plant.flags & {"tablet", "bleach"}:
         residual = max(0.0, rng.gauss(0.6, 0.35))
         low = residual < 0.1
         s.rows.add(
-            "reading", job_id=job["id"], item_id="residual",
+            "reading", job_id=job["id"], item_id="total-chlorine",
             value="0.1" if low else f"{residual:.1f}",
             unit="mg/L", qualifier="<" if low else "=", limit_low="0.1",
             rule_id=plant.system["rule_id"], rule_version="2022-07-01",
@@ -130,8 +131,10 @@ def _sludge(s: Setting, plant: Plant, job: Row, day: date) -> None:
     rng = s.rng
     years = (day - plant.pumped_on).days / 365.25
     inches = max(1.0, plant.sludge_in_a_year * years + rng.gauss(0, 0.7))
-    s.rows.add("reading", job_id=job["id"], item_id="solids", value=f"{inches:.0f}", unit="in")
-    if inches > 15:  # about a third of the liquid depth of this tank
+    share = 100 * inches / 48  # liquid depth of this tank in inches
+    for item, value, unit in (("sludge-depth", inches, "in"), ("solids-share", share, "%")):
+        s.rows.add("reading", job_id=job["id"], item_id=item, value=f"{value:.0f}", unit=unit)
+    if share > 33:
         plant.pumped_on = day + 20 * DAY
 
 

@@ -6,6 +6,10 @@ from datetime import timedelta
 
 import pytest
 
+from servicedesk.duties.terms import Counting, DoneInspection, Terms, WindowState
+from servicedesk.duties.windows import windows_of_chain
+from servicedesk.trade.service_rules import shipped_rules
+from servicedesk.values.span import Span
 from tests.sample_db.made import CASES, by_id, small
 
 EVERY = pytest.mark.parametrize(("seed", "today"), CASES)
@@ -133,3 +137,44 @@ def test_a_replaced_unit_and_its_successor_meet_on_one_day(seed, today):
             assert old["removed_on"] == unit["installed_on"]
             assert old["state"] == "removed"
             assert (old["system_id"], old["component"]) == (unit["system_id"], unit["component"])
+
+
+def _windows(rows, today):
+    """Every window of every system by the program's own counting."""
+    rules = shipped_rules()
+    days = {v["id"]: v["planned_on"] for v in rows["visit"]}
+    done = defaultdict(list)
+    for job in rows["job"]:
+        if job["kind_of"] == "inspection" and job["outcome"] == "done":
+            one = DoneInspection(days[job["visit_id"]], job["id"])
+            done[job["system_id"]].append(one)
+    contracts, of_system = by_id(rows["contract"]), defaultdict(list)
+    for pair in rows["contract_system"]:
+        of_system[pair["system_id"]].append(contracts[pair["contract_id"]])
+    for system in rows["system"]:
+        terms = [
+            Terms(
+                span=Span(c["from_on"], c["ended_on"] or c["until_on"]),
+                visits_a_year=c["visits_a_year"],
+                counting=Counting(c["counting"]),
+                longest_gap_months=c["longest_gap_months"],
+                rule=rules[system["rule_id"]][-1],
+            )
+            for c in of_system[system["id"]]
+            if c["stage"] == "running"
+        ]
+        for matched in windows_of_chain(terms, done[system["id"]], [], today=today):
+            yield from ((system["id"], window) for window in matched.windows)
+
+
+@EVERY
+def test_by_contract_and_rule_nearly_all_inspections_came_in_time_and_some_are_due(seed, today):
+    rows, _, _ = small(seed, today)
+    windows = list(_windows(rows, today))
+    states = Counter(window.state for _, window in windows)
+    past = states[WindowState.DONE] + states[WindowState.DONE_LATE] + states[WindowState.MISSED]
+    assert states[WindowState.DONE] / past > 0.93
+    assert 1 <= states[WindowState.LATE] <= 20
+    closing = [w for _, w in windows if w.state is WindowState.CLOSING and w.days_left(today) < 7]
+    assert 1 <= len(closing) <= 60
+    assert states[WindowState.OPEN] > 40

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from servicedesk.trade.readings import catalogue
 from tests.sample_db.made import CASES, by_id, small
 
 EVERY = pytest.mark.parametrize(("seed", "today"), CASES)
@@ -34,6 +35,32 @@ def test_seeded_sites_call_again_and_the_guilty_part_is_never_looked_at(seed, to
             if r["job_id"] in ids and r["item_id"] in seeded["never_items"]
         }
         assert grades <= {"not looked at"}
+
+
+@EVERY
+def test_no_answer_of_an_inspection_list_speaks_of_the_guilty_part(seed, today):
+    """Through the catalogue of inspection items, as the program reads a grade."""
+    rows, truth, _ = small(seed, today)
+    never_of = {r["system_id"]: set(r["never"]) for r in truth.recurring}
+    system_of = {j["id"]: j["system_id"] for j in rows["job"] if j["system_id"] in never_of}
+    seen = 0
+    for result in rows["item_result"]:
+        system = system_of.get(result["job_id"])
+        if system is None or result["grade"] == "not looked at":
+            continue
+        item = catalogue().item(result["item_id"])
+        spoken = [set(a.results) for a in item.answers if a.grade == result["grade"]]
+        assert not any(checks & never_of[system] for checks in spoken)
+        seen += 1
+    assert seen > 50
+
+
+@EVERY
+def test_every_item_and_number_is_in_the_catalogue(seed, today):
+    rows, _, _ = small(seed, today)
+    assert all(catalogue().item(i) for i in {r["item_id"] for r in rows["item_result"]})
+    for name, unit in {(r["item_id"], r["unit"]) for r in rows["reading"]}:
+        assert unit in catalogue().number(name).units
 
 
 @EVERY
