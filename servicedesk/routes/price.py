@@ -5,7 +5,9 @@ from collections.abc import Iterable, Sequence
 from servicedesk.routes.plan import CrewDay
 from servicedesk.routes.problem import DayProblem, Stop
 
-OVERTIME_COST = 2  # a minute after the shift, in minutes of road; common practice, no source
+OVERTIME_COST = (
+    8  # a minute after the shift, in minutes of road: who waits for nothing else waits a day
+)
 LATE_COST = 20  # a minute after a promise, in minutes of road; common practice, no source
 _LEAST_MUST = 5_000  # more road than one stop can cost in a day
 
