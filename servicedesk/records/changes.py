@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from sqlalchemy import Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from servicedesk.records.base import Kind, Record, ref
@@ -27,11 +28,16 @@ class ChangeItem(Record):
     __tablename__ = "change_item"
     kind = Kind.LOG
     change_id: Mapped[int] = ref("change")
-    table_name: Mapped[str] = mapped_column(index=True)
-    row_id: Mapped[int] = mapped_column(index=True)
+    table_name: Mapped[str]
+    row_id: Mapped[int]
     op: Mapped[str]  # made, changed, removed
     before: Mapped[dict[str, Any] | None]
     after: Mapped[dict[str, Any] | None]
+    # the history of one record is asked for by both
+    __table_args__ = (
+        Index("ix_change_item_row", "table_name", "row_id"),
+        {"sqlite_autoincrement": True},
+    )
 
 
 class ChangeSecret(Record):

@@ -1,6 +1,7 @@
 """Column values as JSON for the change log, and back."""
 
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Date
@@ -9,6 +10,7 @@ from sqlalchemy.orm import InstrumentedAttribute
 from servicedesk.records.base import Record, UtcInstant
 
 
+@cache
 def columns_of(model: type[Record]) -> dict[str, InstrumentedAttribute[Any]]:
     """The mapped columns of a model by name, the key first."""
     return {attr.key: getattr(model, attr.key) for attr in model.__mapper__.column_attrs}
@@ -34,5 +36,6 @@ def from_json(model: type[Record], column: str, value: Any) -> Any:
 
 
 def row_as_json(record: Record) -> dict[str, Any]:
-    """All columns of a record as plain JSON."""
-    return {name: to_json(getattr(record, name)) for name in columns_of(type(record))}
+    """The columns of a record as plain JSON. The key and what is empty (None) are left out."""
+    values = {name: getattr(record, name) for name in columns_of(type(record)) if name != "id"}
+    return {name: to_json(value) for name, value in values.items() if value is not None}

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from servicedesk.records.base import Kind, Logged, Record
 from servicedesk.records.changes import Change, ChangeItem, ChangeSecret
 from servicedesk.records.errors import store_trouble
-from servicedesk.records.jsonable import columns_of, from_json
+from servicedesk.records.jsonable import from_json
 from servicedesk.records.parts import StockMove
 from servicedesk.records.store import Changed, Store, Work
 from servicedesk.records.tables import model_of, models
@@ -233,9 +233,12 @@ def _take_back(work: Work, item: ChangeItem) -> None:
 def _put_back(work: Work, model: type[Record], item: ChangeItem) -> None:
     before: dict[str, Any] = item.before or {}
     values = {name: from_json(model, name, value) for name, value in before.items()}
+    values["id"] = item.row_id
     if issubclass(model, Logged):
         values["revision"] = values["revision"] + 1
-    work.session.add(model(**{name: values.get(name) for name in columns_of(model)}))
+    # what was empty is not in the log; a column that came later takes its default
+    empty = {c.key: None for c in model.__table__.columns if c.nullable}
+    work.session.add(model(**(empty | values)))
 
 
 def _opposite_move(work: Work, item: ChangeItem) -> None:

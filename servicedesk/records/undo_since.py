@@ -1,6 +1,6 @@
 """Does everything stand as a change left it? If not, which later change came between."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 
 from sqlalchemy import select
@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from servicedesk.records.base import Kind, Record
 from servicedesk.records.changes import Change, ChangeItem
 from servicedesk.records.errors import store_trouble
-from servicedesk.records.jsonable import to_json
+from servicedesk.records.jsonable import columns_of, to_json
 from servicedesk.records.tables import model_of, models
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -56,19 +56,27 @@ def refuse_if_moved(session: Session, change: Change, items: list[ChangeItem]) -
 def _pointers_let_go(items: list[ChangeItem]) -> set[tuple[str, int, str]]:
     """(table, row, column) of what the inverse takes away or sets back by itself."""
     return {
-        (item.table_name, item.row_id, name)
-        for item in items
-        for name in (item.after or {})
-        if item.op in {"made", "changed"}
+        (item.table_name, item.row_id, name) for item in items for name in _touched_columns(item)
     }
+
+
+def _touched_columns(item: ChangeItem) -> Iterable[str]:
+    return columns_of(model_of(item.table_name)) if item.op == "made" else item.after or {}
 
 
 def _stands_as_left(record: Record | None, item: ChangeItem) -> bool:
     if record is None:
         return False
+    left = item.after or {}
+    if item.op == "made":
+        # what was empty when the row was made is not in the log; a column that may not be empty
+        # came with a later version of the tables
+        empty = (c.key for c in record.__table__.columns if c.nullable and c.key not in left)
+        if any(getattr(record, name) is not None for name in empty):
+            return False
     return all(
         to_json(getattr(record, name)) == value
-        for name, value in (item.after or {}).items()
+        for name, value in left.items()
         if name != "revision"
     )
 

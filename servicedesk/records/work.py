@@ -3,9 +3,9 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from sqlalchemy import select
+from sqlalchemy import insert, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
@@ -115,23 +115,33 @@ def write_log(work: Work, who: str, what: str, kind: str, undoes: int | None) ->
     session.flush()
     rows: dict[str, set[int]] = {}
     for item in items:
-        secret = item.model.kind is Kind.SECRET
-        row = ChangeItem(
-            change_id=change.id,
-            table_name=item.model.__tablename__,
-            row_id=item.row_id,
-            op=item.op,
-            before=None if secret else item.before,
-            after=None if secret else item.after,
-        )
-        session.add(row)
-        if secret:
+        rows.setdefault(item.model.__tablename__, set()).add(item.row_id)
+    _insert_items(session, change.id, [i for i in items if i.model.kind is not Kind.SECRET])
+    for item in items:
+        if item.model.kind is Kind.SECRET:
+            row = ChangeItem(**_columns_of_item(change.id, item) | {"before": None, "after": None})
+            session.add(row)
             session.flush()
             session.add(ChangeSecret(item_id=row.id, before=item.before, after=item.after))
-        rows.setdefault(row.table_name, set()).add(item.row_id)
     session.flush()
     search.index_rows(session.connection(), rows)
     return Changed(change.id, {table: frozenset(ids) for table, ids in rows.items()})
+
+
+def _columns_of_item(change_id: int, item: Item) -> dict[str, Any]:
+    return {
+        "change_id": change_id,
+        "table_name": item.model.__tablename__,
+        "row_id": item.row_id,
+        "op": item.op,
+        "before": item.before,
+        "after": item.after,
+    }
+
+
+def _insert_items(session: Session, change_id: int, items: Sequence[Item]) -> None:
+    if items:
+        session.execute(insert(ChangeItem), [_columns_of_item(change_id, i) for i in items])
 
 
 def _last_hand(session: Session, table: str, row_id: int) -> tuple[str, str]:

@@ -201,8 +201,7 @@ def upgrade() -> None:
     sqlite_autoincrement=True
     )
     op.create_index(op.f('ix_change_item_change_id'), 'change_item', ['change_id'], unique=False)
-    op.create_index(op.f('ix_change_item_row_id'), 'change_item', ['row_id'], unique=False)
-    op.create_index(op.f('ix_change_item_table_name'), 'change_item', ['table_name'], unique=False)
+    op.create_index('ix_change_item_row', 'change_item', ['table_name', 'row_id'], unique=False)
     op.create_table('company_license',
     sa.Column('id', sa.Integer(), nullable=False),
     sa.Column('revision', sa.Integer(), nullable=False),
