@@ -196,19 +196,21 @@ def _before_winter(window: Window) -> None:
 
 
 def _for_today(s: Setting, window: Window) -> None:
-    """Some inspections were left over for today: late ones, and ones that close this week."""
+    """Some inspections were left over for today: late ones, and ones that close this week.
+
+    Never more than so many: where most contracts end on one day, the rest is done in time.
+    """
     plant, today = window.plants[0], s.today
     if plant.left is not None or window.first > today:
         return
-    if today - 30 * DAY <= window.limit < today:
-        late = s.truth.late_system_ids
-        if s.rng.random() < s.truth_share("left_late") or len(late) < 2:
-            window.first = today + DAY
-            late += [p.system["id"] for p in window.plants]
-    elif today <= window.limit < today + 7 * DAY:
-        closing = s.truth.closing_system_ids
-        if s.rng.random() < s.truth_share("left_closing") or len(closing) < 2:
-            window.first = today + DAY
-            closing += [p.system["id"] for p in window.plants]
-            if len(s.truth.locked_gate_job_ids) + len(closing) <= max(3, s.size.sites // 140):
-                window.locked_on = s.calendar.working_before(today - 4 * DAY)
+    ids, share, most = s.truth.late_system_ids, "left_late", max(2, s.size.sites * 0.013)
+    if today <= window.limit < today + 7 * DAY:
+        ids, share, most = s.truth.closing_system_ids, "left_closing", max(4, s.size.sites * 0.026)
+    elif not today - 30 * DAY <= window.limit < today:
+        return
+    if len(ids) >= 2 and (len(ids) >= most or s.rng.random() >= s.truth_share(share)):
+        return
+    window.first = today + DAY
+    ids += [p.system["id"] for p in window.plants]
+    if share == "left_closing" and len(ids) <= max(3, s.size.sites // 140):
+        window.locked_on = s.calendar.working_before(today - 4 * DAY)
