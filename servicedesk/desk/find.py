@@ -12,6 +12,7 @@ from servicedesk.desk.sites import last_day
 from servicedesk.records import (
     call_rows,
     contract_rows,
+    finding,
     found_rows,
     people_rows,
     search,
@@ -72,13 +73,16 @@ def find(desk: Desk, text: str) -> FindAnswer:
     """
     asked = asked_for(desk, text)
     with desk.store.read() as session:
-        if asked.verbs and search.find_sites(session, text, limit=1):
+        if asked.verbs and finding.sites(session, text, limit=1):
             asked = Asked((), None, text)  # a road may be called like a verb
         wanted = asked.rest if asked.verbs else text
         if sum(ch.isalnum() for ch in wanted) < 2:
             return FindAnswer((), things_to_do(desk, asked, None, None), ())
-        site_ids = search.find_sites(session, wanted, limit=SITES)
-        hits = search.find(session, wanted, limit=60)
+        site_ids = finding.sites(session, wanted, limit=SITES)
+        hits = [
+            *finding.names(session, wanted, limit=60),
+            *finding.notes(session, wanted, limit=NOTES),
+        ]
         sites = _sites(desk, session, site_ids)
         notes = _notes(desk, session, hits, wanted)
         records = (*sites, *_others(desk, session, hits, {f.row_id for f in sites}))

@@ -13,7 +13,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.promise import PRIORITIES, priority_of, promise_for
 from servicedesk.desk.site_entry import NewSite, add_site, refuse_wrong_site
 from servicedesk.desk.sites import last_day
-from servicedesk.records import call_rows, contract_rows, people_rows, search, site_rows
+from servicedesk.records import call_rows, contract_rows, finding, people_rows, site_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.store import Changed
 from servicedesk.values.trouble import Trouble
@@ -52,7 +52,7 @@ def find_callers(desk: Desk, text: str, limit: int = 8) -> tuple[CallerHit, ...]
     if sum(ch.isalnum() for ch in text) < SIGNS:
         return ()
     with desk.store.read() as session:
-        ids = search.find_sites(session, text, limit=limit * 4)
+        ids = finding.sites(session, text, limit=limit * 4)
         return callers(desk, session, ids)[:limit]
 
 

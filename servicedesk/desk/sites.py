@@ -10,6 +10,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.records import (
     call_rows,
     contract_rows,
+    finding,
     owed_rows,
     people_rows,
     search,
@@ -60,7 +61,7 @@ def site_ids(
             ids = [i for i in ids if i in kept]
         if not text.strip():
             return ids
-        best = search.find_sites(session, text, limit=ALL)
+        best = finding.sites(session, text, limit=ALL)
     if sort is None:
         passing = set(ids)
         return [i for i in best if i in passing]

@@ -1,0 +1,95 @@
+"""The find box answers as search does, only faster."""
+
+import pytest
+
+from servicedesk.records import finding, search
+from tests.builders import (
+    TODAY,
+    a_call,
+    a_contract,
+    a_done_visit,
+    a_site,
+    a_unit,
+)
+
+
+@pytest.fixture
+def book(desk):
+    for n, (address, owner) in enumerate(
+        [
+            ("118 Dry Hollow Lane", "Quillan, Ruth"),
+            ("121 Dry Hollow Lane", "Maddox, Dry"),
+            ("9 Łódź Road", "Hollow, Ann"),
+            ("118 Ashpit Lane", "Pell, Al"),
+        ]
+    ):
+        site = a_site(desk, address, owner=owner, phone=f"409-555-01{n}{n}")
+        a_contract(desk, site, own_number=f"K{n}")
+        a_unit(desk, site, serial=f"SN-77{n}")
+        a_call(desk, site, own_words="dry alarm lane")
+        a_done_visit(desk, site, TODAY, note="alarm quiet", job={"found": "dry hollow"})
+    return desk
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "dry",
+        "dry hol",
+        "118 l",
+        "lodz",
+        "0111",
+        "k2",
+        "77",
+        "118 quil",
+        "quiet",
+        "hollow",
+        "",
+        "al a",
+    ],
+)
+def test_sites_are_those_of_the_search_in_the_same_order(book, text):
+    with book.store.read() as session:
+        assert finding.sites(session, text, limit=50) == search.find_sites(session, text)
+
+
+@pytest.mark.parametrize("text", ["dry", "hollow ann", "k2", "0133", "pell", "nobody"])
+def test_names_are_those_of_the_search(book, text):
+    with book.store.read() as session:
+        expected = [
+            hit for hit in search.find(session, text, limit=1000) if hit.table_name in finding.NAMED
+        ]
+        assert finding.names(session, text, limit=1000) == expected
+
+
+@pytest.mark.parametrize(
+    "text", ["dry", "alarm dry", "quiet alarm", "hollow", "nobody", "alarm hollow"]
+)
+def test_notes_are_those_of_the_search(book, text):
+    with book.store.read() as session:
+        expected = {
+            (hit.table_name, hit.row_id)
+            for hit in search.find(session, text, limit=1000)
+            if hit.table_name in finding.NOTES
+        }
+        found = finding.notes(session, text, limit=1000)
+    assert {(hit.table_name, hit.row_id) for hit in found} == expected
+
+
+def test_the_latest_notes_of_each_kind_are_kept(book):
+    with book.store.read() as session:
+        all_of_them = finding.notes(session, "alarm", limit=1000)
+        latest = finding.notes(session, "alarm", limit=2)
+
+    for table in ("visit", "call"):
+        rows = [h.row_id for h in all_of_them if h.table_name == table]
+        assert len(rows) == 4
+        assert [h.row_id for h in latest if h.table_name == table] == sorted(rows)[:1:-1]
+
+
+def test_a_word_that_is_still_being_typed_does_not_hide_the_notes(book):
+    with book.store.read() as session:
+        assert finding.notes(session, "alarm q", limit=9) == finding.notes(
+            session, "alarm", limit=9
+        )
+        assert finding.notes(session, "al", limit=9) == []
