@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import JSON, event, inspect
 from sqlalchemy.orm import ORMExecuteState, Session, UOWTransaction
+from sqlalchemy.orm.attributes import set_committed_value
 
 from servicedesk.records.base import Kind, Logged, Record
 from servicedesk.records.jsonable import columns_of, row_as_json, to_json
@@ -78,6 +79,7 @@ class Watch:
 
     def _collect(self, session: Session, _flush: UOWTransaction) -> None:
         for record in _records(session.new):
+            _know_all_columns(record)
             self._merge(Item(type(record), record.id, "made", None, row_as_json(record)))
         for record in _records(session.dirty):
             before, after = _differences(record)
@@ -102,6 +104,14 @@ class Watch:
             first.after = {**(first.after or {}), **(item.after or {})}
             if first.op == "changed":
                 first.before = {**(item.before or {}), **(first.before or {})}
+
+
+def _know_all_columns(record: Record) -> None:
+    """A column never given is None; known as such, a value set later has its *before*."""
+    known = inspect(record).dict
+    for name in columns_of(type(record)):
+        if name not in known:
+            set_committed_value(record, name, None)
 
 
 @cache
