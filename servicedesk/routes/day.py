@@ -143,7 +143,7 @@ class _Search:
             return orders
         late = model_of(self._problem, self._stops, lateness_allowed=True)
         days = {day.crew_id: day for day in _days(self._problem, orders)}
-        other, _ = self._run(late, _half(self._budget), days, keep_best=keep_best)
+        other, _ = self._run(late, self._budget.half(), days, keep_best=keep_best)
         return min(orders, other, key=lambda o: day_price(self._problem, _days(self._problem, o)))
 
     def _run(
@@ -154,11 +154,11 @@ class _Search:
         *,
         keep_best: bool,
     ) -> tuple[Orders, bool]:
-        found = solver.search(
+        found = solver.search_twice(
             model.model,
             budget,
             seed=self._seed,
-            tuning=solver.SMALL_DAY,
+            tuning=solver.ONE_DAY,
             start=None if start is None else model.tours(start),
             progress=self._progress,
             keep_best=keep_best,
@@ -170,14 +170,6 @@ class _Search:
         made = {stop_id for order in orders.values() for stop_id in order}
         left = any(stop.is_must and stop.id not in made for stop in self._stops)
         return left and any(stop.agreed_until_min is not None for stop in self._stops)
-
-
-def _half(budget: solver.Budget) -> solver.Budget:
-    return solver.Budget(
-        seconds=None if budget.seconds is None else budget.seconds / 2,
-        iterations=None if budget.iterations is None else max(1, budget.iterations // 2),
-        no_gain=None if budget.no_gain is None else max(1, budget.no_gain // 2),
-    )
 
 
 def _days(problem: DayProblem, orders: Orders) -> tuple[CrewDay, ...]:

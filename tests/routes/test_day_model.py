@@ -11,7 +11,7 @@ from .making import LUNCH, a_crew, a_day, a_random_day, a_stop
 def searched(problem, **options):
     """The model and the tours that the search gives for it, nothing mended."""
     model = model_of(problem, problem.stops, **options)
-    found = solver.search(model.model, solver.Budget(iterations=400), tuning=solver.SMALL_DAY)
+    found = solver.search(model.model, solver.Budget(iterations=400), tuning=solver.ONE_DAY)
     return model, found.tours
 
 
