@@ -95,8 +95,9 @@ def condition(name: str, *, day: date, since: datetime) -> ColumnElement[bool] |
     """
     n_calls = _n_calls(since)
     owed = exists().where(Owed.site_id == Site.id, Owed.state == "open")
-    no_day = exists().where(
-        Visit.site_id == Site.id, Visit.state == "planned", Visit.planned_on.is_(None)
+    # as lists and not row by row: SQLite would pick an index that tells little
+    no_day = Site.id.in_(
+        select(Visit.site_id).where(Visit.state == "planned", Visit.planned_on.is_(None))
     )
     contract = (
         select(Contract.id)
@@ -146,11 +147,6 @@ def _sort_value(sort: str, *, day: date, since: datetime) -> Any:
         .where(Owed.site_id == Site.id, Owed.state == "open")
         .scalar_subquery()
     )
-    last = (
-        select(func.max(Visit.arrived_at))
-        .where(Visit.site_id == Site.id, Visit.state == "done")
-        .scalar_subquery()
-    )
     return {
         "number": Site.number,
         "address": Site.address,
@@ -159,7 +155,7 @@ def _sort_value(sort: str, *, day: date, since: datetime) -> Any:
         "kind": dispersal,
         "calls": _n_calls(since),
         "owed": owed,
-        "last visit": last,
+        "last visit": func.max(Visit.arrived_at),
     }[sort]
 
 
@@ -180,6 +176,9 @@ def sorted_ids(
     wanted = condition(filter_name, day=day, since=since)
     if wanted is not None:
         query = query.where(wanted)
+    if sort == "last visit":
+        came = (Visit.site_id == Site.id) & (Visit.state == "done")
+        query = query.outerjoin(Visit, came).group_by(Site.id)
     rows = [(row[0], row[1]) for row in session.execute(query)]
     full = [row for row in rows if row[1] not in (None, "")]
     empty = [row[0] for row in rows if row[1] in (None, "")]
