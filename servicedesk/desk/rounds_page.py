@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import fmean
 
+from babel.dates import format_date
+
 from servicedesk.desk.demand import Wanted, WantedJob
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import office_position
@@ -52,6 +54,7 @@ class WeekDay:
     """A day of the week shown: stops placed, and the share of the shifts that is used (0..)."""
 
     day: date
+    name: str  # "Thu"
     n_stops: int
     used: float
 
@@ -74,6 +77,7 @@ class RoundsPage:
 
     case: DayCase
     home: Position
+    starts: Mapping[str, Position]  # crews that do not start at the office
     stops: Mapping[str, StopWords]
     names: Mapping[str, str]
     week: tuple[WeekDay, ...]
@@ -90,6 +94,7 @@ def rounds_page(desk: Desk, day: date) -> RoundsPage:
     return RoundsPage(
         case=case,
         home=office_position(desk, case.located),
+        starts=_starts(case),
         stops=stops,
         names={**names, **{stop_id: words.address for stop_id, words in stops.items()}},
         week=_week(desk, day),
@@ -127,6 +132,15 @@ def write_day_papers(desk: Desk, day: date) -> tuple[str, tuple[str, ...]]:
     papers = day_papers(desk, day, secrets=desk.company.secrets_on_paper)
     written = write_papers(papers, folder)
     return str(folder), tuple(path.name for path in written)
+
+
+def day_title(desk: Desk, day: date) -> str:
+    """As "Thursday, October 15"; with the year where it is another than today's."""
+    return _dated(desk, day, "EEEE, MMMM d" if day.year == desk.today.year else "EEEE, MMMM d, y")
+
+
+def _dated(desk: Desk, day: date, pattern: str) -> str:
+    return str(format_date(day, pattern, locale=desk.formats.locale_name))
 
 
 def split_address(address: str) -> tuple[str, str]:
@@ -194,6 +208,14 @@ def _why(desk: Desk, case: DayCase, job: WantedJob | None) -> str:
     return job_words.job_title(job.kind, job.ordinal)
 
 
+def _starts(case: DayCase) -> dict[str, Position]:
+    return {
+        crew: Position(t.home_lat_deg, t.home_lon_deg or 0.0)
+        for crew, t in case.technicians.items()
+        if t.base == "home" and t.home_lat_deg is not None
+    }
+
+
 def _state(rounds: Iterable[rows.RoundRow]) -> str:
     states = [row.state for row in rounds]
     if not states:
@@ -224,7 +246,9 @@ def _week(desk: Desk, day: date) -> tuple[WeekDay, ...]:
             ids = {row.id for row in rounds}
             visits = [v for v in rows.visits_of_day(session, one) if v.round_id in ids]
             out = sum(max(0, (r.home_min or 0) - (r.leave_min or 0)) for r in rounds)
-            found.append(WeekDay(one, len(visits), out / shifts if shifts else 0.0))
+            found.append(
+                WeekDay(one, _dated(desk, one, "EEE"), len(visits), out / shifts if shifts else 0.0)
+            )
     return tuple(found)
 
 

@@ -80,9 +80,11 @@ def bench_data(
     base: DayPlan | None = None,
     carried: str = "",
     target: str = "",
+    covers: tuple[int, int] = (1440, 0),
 ) -> BenchData:
     """The bench of `plan`. `base` is the plan to tell differences from, `carried` the stop in
-    hand and `target` the crew it is held over.
+    hand and `target` the crew it is held over. The axis covers at least the minutes of `covers`,
+    so that it does not run from under the hand.
     """
     rows = tuple(
         _row(page, plan, day, formats, index, base, carried, target)
@@ -91,8 +93,9 @@ def bench_data(
     if not rows:
         return BenchData((), 7 * 60, 18 * 60)
     first = min(min(row.leave_min, row.shift_from_min) for row in rows)
-    last = max(max(row.home_min, row.shift_until_min + 30) for row in rows)
-    return BenchData(rows, (first - 20) // 60 * 60, -(-last // 60) * 60)
+    last = max(max(row.home_min + 20, row.shift_until_min + 30) for row in rows)
+    first, last = min(first - 20, covers[0]), max(last, covers[1])
+    return BenchData(rows, first // 60 * 60, -(-last // 60) * 60)
 
 
 def _row(

@@ -175,7 +175,7 @@ class _Row:
     def end_of_day(self, *, is_first: bool) -> list[Shape]:
         """The dashed upright at the end of the shift; what goes beyond it is hatched."""
         s, x = self.s, self.axis.at(self.row.shift_until_min)
-        top, bottom = self.box.y + 8 * s, self.box.bottom - 8 * s
+        top, bottom = self.box.y + 8 * s, self.top + (BLOCK + 1) * s
         shapes: list[Shape] = [Line(x, top, x, bottom, "ink2", 1.2, (4, 3))]
         if is_first:
             text = say("end of day")
@@ -304,7 +304,7 @@ class _Row:
             color = "moss"
         font = Font(11 * s, 400 if color == "ink2" else 600)
         text = f"{block.time}  {block.delta}" if block.delta else block.time
-        room = until - box.x - 2 * s
+        room = until - box.x - 7 * s
         if self.measure(text, font) > room:
             text = block.time
         if self.measure(text, font) > room:

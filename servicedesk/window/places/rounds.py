@@ -1,0 +1,682 @@
+"""Rounds: who goes where, when. Map, ribbons, what has no day yet; moved by hand, planned anew."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import ClassVar, Protocol, cast
+
+from PySide6.QtCore import QPoint, QPointF, QUrl, Slot
+from PySide6.QtGui import QAction, QDesktopServices, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from servicedesk.desk import planning
+from servicedesk.desk.at_once import moved_at_once, without
+from servicedesk.desk.office import Desk
+from servicedesk.desk.rounds_page import (
+    RoundsPage,
+    day_title,
+    offers,
+    rounds_page,
+    why_no_place,
+    write_day_papers,
+)
+from servicedesk.routes.plan import DayPlan
+from servicedesk.routes.squeeze import SqueezePlace
+from servicedesk.values.trouble import Trouble
+from servicedesk.window.actions import Act
+from servicedesk.window.places import rounds_words as texts
+from servicedesk.window.places.base import Place
+from servicedesk.window.places.registry import places
+from servicedesk.window.places.rounds_acts import rounds_acts
+from servicedesk.window.shell import Shell
+from servicedesk.window.widgets.bench_sheet import BenchSheet, CarriedBlock
+from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.day_header import DayHeader
+from servicedesk.window.widgets.empty_day import EmptyDay
+from servicedesk.window.widgets.no_day_yet import NoDayYet
+from servicedesk.window.widgets.notice import Notice
+from servicedesk.window.widgets.plan_offer import PlanOffer
+from servicedesk.window.widgets.ribbon_bench import RibbonBench
+from servicedesk.window.widgets.round_map import RoundMap
+from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.stops_table import StopsTable
+from servicedesk.window.work import Job
+from servicedesk.words import say, say_n
+
+_TRAY_PX = 388
+_MAP_PX = 190
+
+
+class _HasDesk(Protocol):
+    desk: Desk
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A change by hand that waits to be written: "move", "out", "hold" or "free"."""
+
+    verb: str
+    stop_id: str
+    site_id: int
+    crew_id: str = ""
+    position: int = 0
+
+
+class RoundsPlace(Place):
+    """One day. What the hand does is shown at once and written on the worker, one by one."""
+
+    name: ClassVar[str] = "rounds"
+
+    def __init__(self, shell: Shell) -> None:
+        super().__init__(shell)
+        self._day: date | None = None
+        self._page: RoundsPage | None = None
+        self._plan: DayPlan | None = None
+        self._offered: DayPlan | None = None
+        self._asked: object = None
+        self._places: tuple[SqueezePlace, ...] = ()
+        self._wishes: list[Wish] = []
+        self._reading: Job | None = None
+        self._writing = False
+        self._keep: int | None = None  # site of the stop to choose when the day has been read
+        self._folder = ""
+        self._build()
+
+    @property
+    def desk(self) -> Desk:
+        """The desk of this window."""
+        return cast(_HasDesk, self.shell.office).desk
+
+    # what the frame asks
+
+    def acts(self) -> tuple[Act, ...]:
+        return rounds_acts(self)
+
+    def title(self) -> str:
+        return self.desk.formats.weekday(self._day) if self._day is not None else ""
+
+    def show_record(self, ids: tuple[object, ...]) -> None:
+        """`ids`: the day (date or ISO text) and perhaps the site of a stop; () keeps the day."""
+        day = ids[0] if ids else (self._day or self.desk.today)
+        if len(ids) > 1 and isinstance(ids[1], int):
+            self._keep = ids[1]
+        self.show_day(day if isinstance(day, date) else date.fromisoformat(str(day)))
+
+    def refresh(self, changed: object) -> None:
+        if self._day is not None:
+            self._read()
+
+    def position(self) -> object:
+        words = self._page.stops.get(self.stop) if self._page is not None else None
+        return (self._day, words.site_id if words is not None else None)
+
+    def restore(self, position: object) -> None:
+        if isinstance(position, tuple) and isinstance(position[0], date):
+            self._keep = position[1]
+            self.show_day(position[0])
+
+    def first_focus(self) -> QWidget:
+        return self.bench
+
+    # what is shown
+
+    @property
+    def page(self) -> RoundsPage | None:
+        """The day as it was read last."""
+        return self._page
+
+    @property
+    def plan(self) -> DayPlan | None:
+        """The plan shown."""
+        return self._plan
+
+    @property
+    def stop(self) -> str:
+        """The chosen stop: on a ribbon, else in the tray."""
+        return self.bench.stop or self.tray.stop
+
+    @property
+    def is_settled(self) -> bool:
+        """Is everything read and written?"""
+        return self._reading is None and not self._writing and not self._wishes
+
+    def show_day(self, day: date) -> None:
+        """Show another day."""
+        if day != self._day:
+            self._put_offer_away()
+            self.notice.hide()
+            self._day, self._page, self._wishes = day, None, []
+            self._name_day(())
+            self.trail_changed.emit()
+        self._read()
+
+    def step_day(self, by: int) -> None:
+        """The working day before (-1) or after (1)."""
+        if self._day is None:
+            return
+        day = self._day + timedelta(days=by)
+        for _ in range(14):
+            if self.desk.works_on(day):
+                break
+            day += timedelta(days=by)
+        self.show_day(day)
+
+    # building
+
+    def _build(self) -> None:
+        theme, formats = self.theme, self.desk.formats
+        metric = self.desk.company.units == "si"
+        self.bench = RibbonBench(theme, formats)
+        self.map = RoundMap(theme, metric=metric)
+        self.tray = NoDayYet(theme)
+        self.table = StopsTable(theme)
+        self.sheet = BenchSheet(theme, self.bench)
+        self.offer = PlanOffer(theme)
+        self.notice = Notice(theme, say("Open the folder"))
+        self.empty = EmptyDay(theme)
+        self.carried = CarriedBlock(theme, self)
+        self.header = DayHeader(
+            theme, plan=self.keys["plan"], papers=self.keys["papers"],
+            hand_out=self.keys["hand_out"], before=self.keys["day_before"],
+            after=self.keys["day_after"],
+        )  # fmt: skip
+        gap = theme.tokens.space.sheet_gap
+        self.views = QStackedWidget()
+        bench_view = QWidget()
+        column = QVBoxLayout(bench_view)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(gap)
+        self._upper = QHBoxLayout()
+        self._upper.setSpacing(gap)
+        self._upper.addWidget(self.map, 1)
+        self._upper.addWidget(self.tray)
+        column.addLayout(self._upper, 1)
+        column.addWidget(self.sheet)
+        self.list_view = Sheet(theme, say("All stops in order"), say("Enter opens the site"))
+        self.as_ribbons = Button(
+            theme, say("As ribbons"), key="T", kind="link", small=True, shows_only=True
+        )
+        self.list_view.head.addWidget(self.as_ribbons)
+        self.list_view.body.addWidget(self.table)
+        for view in (bench_view, self.list_view, self.empty):
+            self.views.addWidget(view)
+        outer = QVBoxLayout(self)
+        margin = theme.tokens.space.page_margin
+        outer.setContentsMargins(margin, 14, margin, 16)
+        outer.setSpacing(gap)
+        for widget in (self.header, self.offer, self.notice):
+            outer.addWidget(widget)
+        outer.addWidget(self.views, 1)
+        self._connect()
+        theme.changed.connect(self._fit)
+
+    def _connect(self) -> None:
+        self.header.day_chosen.connect(self.show_day)
+        self.bench.chosen.connect(self._bench_chose)
+        self.bench.opened.connect(self._open)
+        self.bench.dropped.connect(self._dropped)
+        self.bench.previewed.connect(self._previewed)
+        self.map.chosen.connect(self.choose)
+        self.table.chosen.connect(self.choose)
+        self.table.opened.connect(self._open)
+        self.tray.chosen.connect(self._tray_chose)
+        self.tray.opened.connect(self._open)
+        self.tray.taken.connect(self.take_place)
+        self.tray.carried.connect(self._carry)
+        self.tray.let_go.connect(self._let_go)
+        self.tray.put_back.connect(self._put_back)
+        self.offer.taken.connect(self.take_offer)
+        self.offer.left.connect(self.leave_offer)
+        self.notice.asked.connect(self._open_folder)
+        self.sheet.as_list.clicked.connect(self.turn_list)
+        self.as_ribbons.clicked.connect(self.turn_list)
+        self.empty.wanted.connect(self._next_day)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    @Slot()
+    def _fit(self) -> None:
+        """The bench gets the height it needs, but never all: above it map and tray stay."""
+        self.tray.setFixedWidth(min(self.theme.px(_TRAY_PX), max(300, self.width() * 36 // 100)))
+        strips = sum(w.sizeHint().height() + 14 for w in (self.offer, self.notice) if w.isVisible())
+        room = self.height() - self.header.sizeHint().height() - 30 - 3 * 14 - strips
+        least = self.theme.px(_MAP_PX)
+        self.sheet.setFixedHeight(max(self.theme.px(150), min(self.sheet.wanted_height,
+                                                              room - least)))  # fmt: skip
+
+    # reading
+
+    def _read(self) -> None:
+        if self._day is None:
+            return
+        job = self.shell.ask(rounds_page, self.desk, self._day)
+        self._reading = job
+        job.done.connect(self._read_done)
+        job.ended.connect(self._read_ended)
+
+    @Slot(object)
+    def _read_done(self, page: RoundsPage) -> None:
+        if self.sender() is not self._reading:
+            return  # a later question is on its way
+        self._reading = None
+        self._page = page
+        self._plan = self._with_wishes(page)
+        self._show_page()
+        self._write_next()
+
+    @Slot()
+    def _read_ended(self) -> None:
+        if self.sender() is self._reading:
+            self._reading = None
+
+    def _with_wishes(self, page: RoundsPage) -> DayPlan:
+        """The plan as written, with what the hand wants beyond it."""
+        plan = page.case.stand
+        self._wishes = [w for w in self._wishes if _now_called(page, w)]
+        for wish in self._wishes:
+            stop_id = _now_called(page, wish)
+            if wish.verb == "move" and wish.crew_id in plan.day_of:
+                plan = moved_at_once(plan, stop_id, to_crew=wish.crew_id, position=wish.position)
+            elif wish.verb == "out":
+                plan = without(plan, stop_id)
+        return plan
+
+    def _show_page(self) -> None:
+        page, plan = self._page, self._plan
+        if page is None or plan is None:
+            return
+        kept = self._kept_stop(page)
+        if self._offered is not None and self._signature(page) != self._asked:
+            self._put_offer_away()
+        self._name_day(page)
+        self.header.show_state(page.state, can_hand_out=bool(plan.crew_id_of))
+        self.empty.show_day(page.nobody)
+        self._show_view()
+        self._show_plan()
+        if kept:
+            self.choose(kept)
+        self._more()
+        self.keys.refresh()
+        self._fit()
+
+    def _name_day(self, page: RoundsPage | tuple[()]) -> None:
+        assert self._day is not None  # noqa: S101 (asked by every caller)
+        week = page.week if isinstance(page, RoundsPage) else ()
+        short = self.desk.formats.weekday(self._day)
+        self.header.show_day(day_title(self.desk, self._day), short, week, self._day)
+
+    def _show_plan(self) -> None:
+        page, plan = self._page, self._offered or self._plan
+        if page is None or plan is None:
+            return
+        base = page.case.stand if self._offered is not None else None
+        self.bench.may_move = self._offered is None
+        self.bench.show_page(page, plan, base=base)
+        formats = self.desk.formats
+        waiting = texts.waiting_stops(page, plan, formats)
+        self.tray.show_stops(waiting, keep=self.tray.stop)
+        self._show_places()
+        self.map.show_plan(page, plan, before=base, waiting=self.tray.stop)
+        self.table.show_lines(texts.stop_lines(page, plan, formats), self.stop)
+
+    def _kept_stop(self, page: RoundsPage) -> str:
+        """A stop keeps being chosen when it becomes a visit and is called otherwise."""
+        site = self._keep
+        if site is None and self.stop and self.bench_words is not None:
+            site = self.bench_words
+        self._keep = None
+        if self.stop in page.stops and site is None:
+            return self.stop
+        return next((i for i, words in page.stops.items() if words.site_id == site), "")
+
+    @property
+    def bench_words(self) -> int | None:
+        """The site of the chosen stop."""
+        return self._chosen_site
+
+    _chosen_site: int | None = None
+
+    def _show_view(self) -> None:
+        is_empty = self._page is not None and bool(self._page.nobody)
+        self.views.setCurrentIndex(2 if is_empty else 1 if self.is_list else 0)
+
+    is_list = False
+
+    @Slot()
+    def turn_list(self) -> None:
+        """Show the stops as a list, or as ribbons again."""
+        self.is_list = not self.is_list
+        self._show_view()
+        (self.table if self.is_list else self.bench).setFocus()
+
+    def _more(self) -> None:
+        actions = [self.keys["list"]]
+        self.header.show_more([*actions, *self._write_up_actions()])
+
+    def _write_up_actions(self) -> list[QAction]:
+        """One for each round with stops, where this program has that place."""
+        page = self._page
+        if page is None or not any(kind.id == "writeup" for kind in places()):
+            return []
+        found = []
+        for crew, row in page.case.rounds.items():
+            if crew in page.names:
+                words = say("Write up {name}'s round", name=page.names[crew])
+                action = QAction(words, self.header)
+                action.setObjectName(str(row.id))
+                action.triggered.connect(self._write_up)
+                found.append(action)
+        return found
+
+    @Slot()
+    def _write_up(self) -> None:
+        self.shell.go("writeup", int(self.sender().objectName()))
+
+    # choosing
+
+    @Slot(str)
+    def choose(self, stop_id: str) -> None:
+        """Choose a stop wherever it stands."""
+        if self._plan is not None and stop_id in (self._offered or self._plan).crew_id_of:
+            self.bench.choose(stop_id)
+        else:
+            self.tray.choose(stop_id)
+
+    @Slot(str)
+    def _bench_chose(self, stop_id: str) -> None:
+        self.tray.choose("")
+        self._chose(stop_id)
+
+    @Slot(str)
+    def _tray_chose(self, stop_id: str) -> None:
+        if stop_id:
+            self.bench.choose("")
+            self._chose(stop_id)
+        self._show_places()
+        if self._page is not None and self._plan is not None:
+            self.map.show_plan(self._page, self._offered or self._plan, waiting=stop_id)
+
+    def _chose(self, stop_id: str) -> None:
+        self.map.choose(stop_id)
+        self.table.choose(stop_id)
+        if self._page is not None and stop_id in self._page.stops:
+            self._chosen_site = self._page.stops[stop_id].site_id
+        self.keys.refresh()
+
+    @Slot(str)
+    def _open(self, stop_id: str) -> None:
+        if self._page is not None and stop_id in self._page.stops:
+            self.shell.go("sites", self._page.stops[stop_id].site_id)
+
+    def _show_places(self) -> None:
+        """Where the stop chosen in the tray would fit."""
+        page, plan, stop_id = self._page, self._plan, self.tray.stop
+        self._places = ()
+        if page is None or plan is None or not stop_id or self._offered is not None:
+            self.tray.show_offers("", (), "")
+            return
+        self._places = offers(page, stop_id, plan)
+        words = texts.offer_words(page, plan, self._places, self.desk.formats)
+        left = next((one for one in plan.left_out if one.stop_id == stop_id), None)
+        why = why_no_place(self.desk, page, left.reasons if left else ())
+        if self._places:
+            title = say("Where {address} would fit", address=page.names[stop_id])
+            self.tray.show_offers(title, words, why)
+        else:
+            title = say("{address} fits nowhere today", address=page.names[stop_id])
+            self.tray.show_offers(title, (), why)
+
+    # by hand
+
+    @Slot(object)
+    def _previewed(self, plan: DayPlan | None) -> None:
+        if self._page is None or self._plan is None:
+            return
+        drag = self.bench.drag
+        if plan is None:
+            self.map.show_plan(self._page, self._plan, waiting=self.tray.stop)
+        else:
+            self.map.choose(drag.stop_id if drag is not None else self.stop)
+            self.map.show_plan(self._page, plan, before=self._plan)
+
+    @Slot(str, str, int)
+    def _dropped(self, stop_id: str, crew_id: str, position: int) -> None:
+        self.put(stop_id, crew_id, position)
+
+    @Slot(str, QPoint)
+    def _carry(self, stop_id: str, at: QPoint) -> None:
+        if self._page is None or not self.bench.may_move or self.is_list:
+            return
+        here = QPointF(self.bench.mapFromGlobal(at))
+        self.bench.carry(stop_id, here)
+        if self.bench.rect().contains(here.toPoint()):
+            self.carried.put_away()
+        else:
+            self.carried.show_at(self._page.stops[stop_id], QPointF(self.mapFromGlobal(at)))
+
+    @Slot()
+    def _let_go(self) -> None:
+        self.carried.put_away()
+        self.bench.let_go()
+
+    @Slot()
+    def _put_back(self) -> None:
+        self.carried.put_away()
+        self.bench.put_back()
+
+    def put(self, stop_id: str, crew_id: str, position: int) -> None:
+        """Put a stop at a place of a round: shown now, written on the worker."""
+        if self._page is None or self._plan is None:
+            return
+        self._plan = moved_at_once(self._plan, stop_id, to_crew=crew_id, position=position)
+        self._wish("move", stop_id, crew_id, position)
+
+    def step(self, *, by: int = 0, ribbons: int = 0) -> None:
+        """The chosen stop one slot earlier or later, or to the neighbor ribbon."""
+        to = self.bench.step_of(self.bench.stop, by=by, ribbons=ribbons)
+        if to is not None:
+            self.put(self.bench.stop, *to)
+
+    def take_out(self) -> None:
+        """The chosen stop back to *No day yet*."""
+        if self._plan is None or not self.bench.stop:
+            return
+        stop_id = self.bench.stop
+        self._plan = without(self._plan, stop_id)
+        self._wish("out", stop_id)
+
+    def turn_hold(self) -> None:
+        """Hold the chosen stop in place, or free it."""
+        if self._page is not None and self.bench.stop:
+            is_held = self._page.stops[self.bench.stop].is_held
+            self._wish("free" if is_held else "hold", self.bench.stop)
+
+    @Slot(int)
+    def take_place(self, number: int) -> None:
+        """Take one of the places offered."""
+        if number < len(self._places):
+            place = self._places[number]
+            self.put(self.tray.stop, place.crew_id, place.position)
+
+    def _wish(self, verb: str, stop_id: str, crew_id: str = "", position: int = 0) -> None:
+        assert self._page is not None  # noqa: S101 (asked by every caller)
+        site = self._page.stops[stop_id].site_id
+        self._wishes.append(Wish(verb, stop_id, site, crew_id, position))
+        self._chosen_site = site
+        self._show_plan()
+        self.choose(stop_id)
+        self.keys.refresh()
+        self._write_next()
+
+    def _write_next(self) -> None:
+        """One change at a time, each on the day as it was read after the one before."""
+        page = self._page
+        if self._writing or self._reading is not None or page is None or not self._wishes:
+            return
+        wish = self._wishes[0]
+        stop_id = _now_called(page, wish)
+        change = self._change_of(page, wish, stop_id)
+        self._wishes.pop(0)
+        if change is None:
+            self._write_next()
+            return
+        self._writing = True
+        self._follow(self.shell.change(change))
+
+    def _change_of(self, page: RoundsPage, wish: Wish, stop_id: str) -> Callable[[], object] | None:
+        desk, case = self.desk, page.case
+        visit = case.wanted[stop_id].visit
+        address = page.stops[stop_id].address
+        match wish.verb:
+            case "move":
+                crew, at = wish.crew_id, wish.position
+                return lambda: planning.move_stop(desk, case, stop_id, to_crew=crew, position=at)
+            case "out":
+                return lambda: planning.take_out(desk, case, stop_id)
+            case "hold" if visit is not None:
+                return lambda: planning.hold(desk, visit, address=address)
+            case "free" if visit is not None:
+                return lambda: planning.free(desk, visit, address=address)
+        return None
+
+    def _follow(self, job: Job) -> None:
+        job.done.connect(self._written)
+        job.failed.connect(self._refused)
+        job.stopped.connect(self._refused)
+        job.crashed.connect(self._refused)
+
+    @Slot()
+    def _written(self) -> None:
+        self._writing = False
+        if self._reading is None:
+            self._read()
+
+    @Slot()
+    def _refused(self) -> None:
+        """Back to what is written."""
+        self._writing = False
+        self._wishes = []
+        if self._page is not None:
+            self._plan = self._page.case.stand
+            self._show_plan()
+        self._read()
+
+    # the whole day
+
+    def plan_again(self) -> None:
+        """Look for the best rounds apart from the window; nothing is written."""
+        page = self._page
+        if page is None or self.offer.is_planning:
+            return
+        self._put_offer_away()
+        self._asked = self._signature(page)
+        job = self.shell.work.start_apart(planning.proposed, self.desk, page.case)
+        job.done.connect(self._proposed)
+        job.failed.connect(self._failed)
+        self.offer.watch(job, say("Looking for the best rounds of this day"))
+        self._fit()
+        self.keys.refresh()
+
+    @Slot(object)
+    def _proposed(self, plan: DayPlan) -> None:
+        page = self._page
+        if page is None or self._signature(page) != self._asked:
+            self.offer.away()
+            self.notice.button.hide()
+            self.notice.tell(say("The day changed while it was planned; plan again."), "")
+            return
+        stand = page.case.stand
+        self._offered = plan
+        same = plan.orders == stand.orders
+        words = say("No better rounds were found") if same else say("New rounds are ready")
+        note = texts.offer_note(stand, plan)
+        self.offer.offer(words, "" if same else note,
+                         texts.compared(stand, plan, self.desk.formats))  # fmt: skip
+        self.offer.take.setEnabled(not same)
+        self._show_plan()
+        self._fit()
+
+    @Slot(object)
+    def _failed(self, trouble: Trouble) -> None:
+        self.offer.away()
+        self.shell.show_trouble(trouble)
+
+    @Slot()
+    def take_offer(self) -> None:
+        """Write the rounds offered."""
+        page, plan = self._page, self._offered
+        if page is None or plan is None:
+            return
+        self._plan = plan
+        self._put_offer_away()
+        shown = self.desk.formats.weekday(page.case.day)
+        what = say("Planned the rounds of {day}", day=shown)
+        self._writing = True
+        self._follow(self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what))
+        self._show_plan()
+
+    @Slot()
+    def leave_offer(self) -> None:
+        """Keep the rounds as they are."""
+        self._put_offer_away()
+        self._show_plan()
+        self.bench.setFocus()
+
+    def _put_offer_away(self) -> None:
+        self._offered = None
+        self.offer.away()
+        self._fit()
+
+    @staticmethod
+    def _signature(page: RoundsPage) -> object:
+        """What a proposal rests on; another one means the day has changed meanwhile."""
+        visits = tuple(
+            (i, w.visit.revision if w.visit else 0) for i, w in sorted(page.case.wanted.items())
+        )
+        return (page.case.day, visits, tuple(sorted(page.case.stand.orders.items())))
+
+    def hand_out(self) -> None:
+        """Hand out the rounds, or take them back."""
+        page = self._page
+        if page is None:
+            return
+        verb = planning.take_back if page.state == "handed out" else planning.hand_out
+        rounds = tuple(page.case.rounds.values())
+        self._writing = True
+        self._follow(self.shell.change(verb, self.desk, rounds, day=page.case.day))
+
+    def write_papers(self) -> None:
+        """Write route sheets and calendars beside the store."""
+        if self._day is None:
+            return
+        job = self.shell.ask(
+            write_day_papers, self.desk, self._day, title=say("Writing the route sheets")
+        )
+        job.done.connect(self._papers_written)
+
+    @Slot(object)
+    def _papers_written(self, written: tuple[str, tuple[str, ...]]) -> None:
+        self._folder, names = written
+        words = say_n("{n} paper lies in {folder}", "{n} papers lie in {folder}", len(names),
+                      folder=self._folder)  # fmt: skip
+        self.notice.button.show()
+        self.notice.tell(words, ", ".join(names))
+        self._fit()
+
+    @Slot()
+    def _open_folder(self) -> None:
+        QDesktopServices.openUrl(QUrl.fromLocalFile(self._folder))
+
+    @Slot()
+    def _next_day(self) -> None:
+        self.step_day(1)
+
+
+def _now_called(page: RoundsPage, wish: Wish) -> str:
+    """The id of the stop as it is called now: what waited has become a visit when placed."""
+    words = page.stops.get(wish.stop_id)
+    if words is not None and words.site_id == wish.site_id:
+        return wish.stop_id
+    return next((i for i, w in page.stops.items() if w.site_id == wish.site_id), "")

@@ -1,0 +1,87 @@
+"""What can be done on the rounds page, with its keys."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from servicedesk.window.actions import Act
+from servicedesk.words import say
+
+if TYPE_CHECKING:
+    from servicedesk.window.places.rounds import RoundsPlace
+
+
+def rounds_acts(place: "RoundsPlace") -> tuple[Act, ...]:
+    """The table for keys, menus and the page of keys."""
+    return (*_day(place), *_stop(place), *_places(place))
+
+
+def _day(place: "RoundsPlace") -> tuple[Act, ...]:
+    group = say("The day")
+    return (
+        Act(id="day_before", text=say("Day before"), do=partial(place.step_day, -1),
+            shortcut="Ctrl+PgUp", group=group, icon="back"),
+        Act(id="day_after", text=say("Day after"), do=partial(place.step_day, 1),
+            shortcut="Ctrl+PgDown", group=group, icon="forward"),
+        Act(id="plan", text=say("Plan again"), do=place.plan_again, shortcut="Ctrl+R",
+            group=group, icon="again", when=partial(_why_no_plan, place)),
+        Act(id="papers", text=say("Print route sheets"), do=place.write_papers,
+            shortcut="Ctrl+P", group=group, icon="print", when=partial(_why_no_rounds, place)),
+        Act(id="hand_out", text=say("Hand out"), do=place.hand_out, group=group, icon="out",
+            when=partial(_why_no_rounds, place)),
+        Act(id="list", text=say("As a list, or as ribbons"), do=place.turn_list, shortcut="T",
+            group=group),
+    )  # fmt: skip
+
+
+def _stop(place: "RoundsPlace") -> tuple[Act, ...]:
+    group = say("The chosen stop")
+    chosen = partial(_why_no_stop, place)
+
+    def act(act_id: str, text: str, do: Callable[[], object], key: str, icon: str = "") -> Act:
+        return Act(id=act_id, text=text, do=do, shortcut=key, group=group, icon=icon, when=chosen)
+
+    return (
+        act("earlier", say("One slot earlier"), partial(place.step, by=-1), "Ctrl+Left"),
+        act("later", say("One slot later"), partial(place.step, by=1), "Ctrl+Right"),
+        act("above", say("To the ribbon above"), partial(place.step, ribbons=-1), "Ctrl+Up"),
+        act("below", say("To the ribbon below"), partial(place.step, ribbons=1), "Ctrl+Down"),
+        act("hold", say("Hold in place, or free"), place.turn_hold, "F9", "hold"),
+        act("take_out", say("Take out of the day"), place.take_out, "Del", "cross"),
+    )
+
+
+def _places(place: "RoundsPlace") -> tuple[Act, ...]:
+    group = say("No day yet")
+    return tuple(
+        Act(id=f"place_{n + 1}", text=say("Take place {n}", n=n + 1),
+            do=partial(place.take_place, n), shortcut=str(n + 1), group=group)
+        for n in range(4)
+    )  # fmt: skip
+
+
+def _why_no_stop(place: "RoundsPlace") -> str | None:
+    page = place.page
+    if page is None or not place.bench.stop:
+        return say("Choose a stop on a ribbon first.")
+    if place.bench.stop in page.stops and page.stops[place.bench.stop].is_made:
+        return say("This stop was made already; it stays where it was.")
+    if not place.bench.may_move:
+        return say("Take or leave the new rounds first.")
+    return None
+
+
+def _why_no_rounds(place: "RoundsPlace") -> str | None:
+    page = place.page
+    if page is None or not page.case.rounds:
+        return say("This day has no rounds yet: plan it first.")
+    return None
+
+
+def _why_no_plan(place: "RoundsPlace") -> str | None:
+    page = place.page
+    if page is None:
+        return say("The day is still being read.")
+    if place.offer.is_planning:
+        return say("The day is being planned already.")
+    return page.nobody or None
