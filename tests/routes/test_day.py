@@ -118,6 +118,32 @@ def test_every_stop_is_made_once_or_left_out_with_a_reason(seed, n_stops, n_crew
     assert all(one.reasons for one in plan.left_out)
 
 
+def with_holds(problem, chance):
+    """Some stops held anywhere in any manner, some told, some crews ending elsewhere."""
+    stops = []
+    for stop in problem.stops:
+        changed = {}
+        if chance.random() < 0.3:
+            changed["held_crew"] = chance.choice([crew.id for crew in problem.crews] + ["away"])
+            changed["held_position"] = chance.choice((None, chance.randrange(9)))
+            changed["held_at_min"] = chance.choice((None, chance.randrange(480, 900)))
+        if chance.random() < 0.2:
+            changed |= {"told": True, "promise_from_min": chance.randrange(480, 700)}
+        stops.append(replace(stop, **changed))
+    crews = [replace(c, end_place=chance.randrange(len(problem.travel))) for c in problem.crews]
+    return replace(problem, stops=tuple(stops), crews=tuple(crews))
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.integers(0, 10**6), st.randoms(use_true_random=False), st.booleans())
+def test_whatever_is_held_the_plan_is_sound(seed, chance, use_solver):
+    problem = with_holds(a_random_day(seed, n_stops=12, n_crews=2), chance)
+
+    plan = plan_day(problem, iterations=40, use_solver=use_solver)
+
+    assert faults_in(plan) == ()
+
+
 def replace_crews(problem, crews):
     stops = tuple(replace(stop, only_crew=None) for stop in problem.stops)
     return DayProblem(stops=stops, crews=crews, travel=problem.travel)
