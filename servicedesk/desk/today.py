@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from servicedesk.desk.callbacks import CallLine, open_calls
 from servicedesk.desk.office import Desk
+from servicedesk.desk.owed import OwedLine, owed_list
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.duties.terms import WindowState
-from servicedesk.records import call_rows, company_rows, desk_counts, owed_rows
+from servicedesk.records import company_rows, desk_counts
 from servicedesk.records import planning_rows as rows
 
 CLOSING_DAYS = 14
@@ -45,6 +47,7 @@ class TodayRound:
     leave_min: int
     home_min: int
     behind_min: int | None
+    changed_since: bool
 
     @property
     def n_done(self) -> int:
@@ -86,12 +89,12 @@ class Today:
     now_min: int
     n_sites: int
     rounds: tuple[TodayRound, ...]
-    calls: tuple[call_rows.CallRow, ...]
+    calls: tuple[CallLine, ...]
     closing: tuple[ClosingWindow, ...]
     n_closing_week: int
     n_closing_week_no_day: int
     n_late: int
-    owed: tuple[owed_rows.OwedRow, ...]
+    owed: tuple[OwedLine, ...]
     n_owed: int
     n_unsent: int
     unsent_since: date | None
@@ -105,13 +108,12 @@ def todays_page(desk: Desk) -> Today:
     with desk.store.read() as session:
         written = rows.rounds_on(session, day)
         visits = rows.visits_of_day(session, day)
-        calls = call_rows.waiting(session)
-        owed = owed_rows.owed(session)
         n_sites = desk_counts.sites(session)
         n_unsent, unsent_since = desk_counts.unsent_reports(session)
         people = {t.id: t.short_name or t.name for t in company_rows.technicians(session, day)}
         wanted = {v.site_id for v in visits} | {w.site_id for w in windows}
         sites = rows.site_places(session, wanted)
+    owed = owed_list(desk)
     due = [w for w in windows if w.window.is_due]
     week = [w for w in due if 0 <= w.window.days_left(day) <= 7]
     return Today(
@@ -119,12 +121,12 @@ def todays_page(desk: Desk) -> Today:
         now_min=desk.clock.minute_of_day(),
         n_sites=n_sites,
         rounds=tuple(_round(desk, r, visits, sites, people) for r in written),
-        calls=tuple(calls),
+        calls=open_calls(desk),
         closing=_closing(due, sites, day),
         n_closing_week=len(week),
         n_closing_week_no_day=sum(w.planned_on is None for w in week),
         n_late=sum(w.window.state is WindowState.LATE for w in due),
-        owed=tuple(owed[:N_ROWS]),
+        owed=owed[:N_ROWS],
         n_owed=len(owed),
         n_unsent=n_unsent,
         unsent_since=unsent_since,
@@ -149,6 +151,7 @@ def _round(
         leave_min=row.leave_min or 0,
         home_min=row.home_min or 0,
         behind_min=_behind(stops),
+        changed_since=row.changed_since,
     )
 
 
@@ -181,7 +184,7 @@ def _closing(
 ) -> tuple[ClosingWindow, ...]:
     until = day + timedelta(days=CLOSING_DAYS)
     soon = [w for w in due if w.window.closes_on <= until]
-    soon.sort(key=lambda w: (w.window.closes_on < day, w.window.closes_on, w.site_id))
+    soon.sort(key=lambda w: (w.window.closes_on, w.site_id))
     return tuple(
         ClosingWindow(
             site_id=w.site_id,
