@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.company import Technician
+from servicedesk.records.owed import Owed
 from servicedesk.records.planning_rows import VisitRow, with_jobs
 from servicedesk.records.rounds import Round
+from servicedesk.records.sheet_rows import OwedRow
 from servicedesk.records.sites import System
+from servicedesk.records.told import Told
 from servicedesk.records.visits import ItemResult, Job, PartLine, ReadingRow, Visit
 from servicedesk.values.reading import Qualifier, Reading, ReadingState
 
@@ -137,7 +140,7 @@ def earlier_readings(
     query = (
         select(
             Job.system_id,
-            Visit.arrived_at,
+            Visit.planned_on,
             ReadingRow.item_id,
             ReadingRow.value,
             ReadingRow.unit,
@@ -153,10 +156,10 @@ def earlier_readings(
         .order_by(Visit.arrived_at.desc(), ReadingRow.id.desc())
     )
     found: dict[tuple[int, str], list[EarlierReading]] = {}
-    for system_id, at, item_id, value, unit, qualifier in session.execute(query):
+    for system_id, on, item_id, value, unit, qualifier in session.execute(query):
         some = found.setdefault((system_id or 0, item_id), [])
-        if at is not None and len(some) < N_BEFORE:
-            some.append(EarlierReading(at.date(), item_id, value, unit, qualifier))
+        if on is not None and len(some) < N_BEFORE:
+            some.append(EarlierReading(on, item_id, value, unit, qualifier))
     return found
 
 
@@ -199,3 +202,83 @@ def rule_id_of(session: Session, system_id: int | None) -> str | None:
     """The service rule of a system."""
     system = session.get(System, system_id) if system_id is not None else None
     return system.rule_id if system else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwedBegun:
+    """What a write-up of a visit said is still owed."""
+
+    id: int
+    what: str
+    workaround: str
+    needs: str
+    by_on: date | None
+    debtor: str
+    waits_for: str
+
+
+def owed_begun_at(session: Session, visit_id: int) -> list[Owed]:
+    """Owed work that began at a visit, to be changed inside a piece of work."""
+    return list(session.scalars(select(Owed).where(Owed.visit_id == visit_id).order_by(Owed.id)))
+
+
+def owed_begun_rows(session: Session, visit_id: int) -> list[OwedBegun]:
+    """Owed work that began at a visit, as rows."""
+    names = OwedBegun.__dataclass_fields__
+    found = owed_begun_at(session, visit_id)
+    return [OwedBegun(**{name: getattr(owed, name) for name in names}) for owed in found]
+
+
+def owed_of_jobs(session: Session, visit_id: int) -> set[int]:
+    """Owed work that a job of the visit is about."""
+    query = select(Job.owed_id).where(Job.visit_id == visit_id, Job.owed_id.is_not(None))
+    return {owed_id for owed_id in session.scalars(query) if owed_id is not None}
+
+
+def owed_settled_by(session: Session, visit_id: int) -> set[int]:
+    """Owed work that a visit settled."""
+    return set(session.scalars(select(Owed.id).where(Owed.settled_visit_id == visit_id)))
+
+
+def owed_open_or_settled_by(session: Session, site_id: int, visit_id: int) -> list[OwedRow]:
+    """Owed work of a site that is open or was settled by this visit, oldest first."""
+    query = select(Owed).where(
+        Owed.site_id == site_id,
+        or_(Owed.state == "open", Owed.settled_visit_id == visit_id),
+    )
+    return [
+        OwedRow(
+            id=owed.id,
+            what=owed.what,
+            needs=owed.needs,
+            since_on=owed.since_on,
+            by_on=owed.by_on,
+            waits_for=owed.waits_for,
+        )
+        for owed in session.scalars(query.order_by(Owed.since_on, Owed.id))
+    ]
+
+
+def is_owed_in_use(session: Session, owed_id: int) -> bool:
+    """Does a job or a word to a customer name this owed work?"""
+    for model in (Job, Told):
+        if session.scalars(select(model.id).where(model.owed_id == owed_id).limit(1)).first():
+            return True
+    return False
+
+
+def systems_of(session: Session, visit_id: int) -> set[int | None]:
+    """The systems of the jobs of a visit."""
+    return set(session.scalars(select(Job.system_id).where(Job.visit_id == visit_id)))
+
+
+def equipment_of(session: Session, system_ids: Iterable[int]) -> dict[int, frozenset[str]]:
+    """Equipment flags by system, with how it disperses; empty where nothing is known."""
+    query = select(System).where(System.id.in_(sorted(set(system_ids))))
+    return {
+        system.id: frozenset((*system.equipment, system.dispersal)) if system.equipment else _NONE
+        for system in session.scalars(query)
+    }
+
+
+_NONE: frozenset[str] = frozenset()

@@ -1,0 +1,359 @@
+"""The form of a visit as it is being filled in: raw texts, kept as a draft, understood at the end.
+
+Names of fields, as `Wrong.field` carries them: "arrived", "left", "job:7:outcome",
+"job:7:could_not", "job:7:fix", "job:7:reading:ph", "part:0:text", "owed:0:what",
+"leaving:leave-lids-screwed".
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, replace
+from datetime import date
+from typing import Any
+
+from servicedesk.desk.checking import Wrong, WrongEntry
+from servicedesk.desk.drafts import Draft
+from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_form import VisitForm
+from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
+from servicedesk.desk.writeup_read import (
+    day_of,
+    minute_of,
+    quantity_of,
+    reading_of,
+    reading_text,
+)
+from servicedesk.desk.writeup_wrong import wrong_notes
+from servicedesk.records.writeup_rows import ItemRow
+from servicedesk.trade.readings import catalogue
+from servicedesk.values.reading import Reading
+from servicedesk.words import say
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingEntry:
+    """A reading as typed: "0.4", "<0.1", "over range"."""
+
+    text: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobEntry:
+    """One job as far as it is written."""
+
+    job_id: int
+    outcome: str = ""
+    could_not: str = ""
+    found: str = ""
+    did: str = ""
+    fix: str = ""
+    no_fault_found: bool = False
+    told_whom: str = ""
+    note_left: bool = False
+    items: Mapping[str, ItemRow] = field(default_factory=dict)
+    readings: Mapping[str, ReadingEntry] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class PartEntry:
+    """A part used, in words, and how many."""
+
+    text: str = ""
+    quantity: str = "1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwedEntry:
+    """Something still owed. `by` is a day as typed."""
+
+    what: str = ""
+    needs: str = ""
+    by: str = ""
+    owed_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitEntry:
+    """A whole form. `seen` is the revision of the visit that stood when it was opened."""
+
+    visit_id: int
+    seen: int
+    arrived: str = ""
+    left: str = ""
+    jobs: tuple[JobEntry, ...] = ()
+    technician_id: int | None = None
+    parts: tuple[PartEntry, ...] = ()
+    owed: tuple[OwedEntry, ...] = ()
+    settled: tuple[int, ...] = ()
+    leaving: Mapping[str, bool] = field(default_factory=dict)
+    as_left: str = ""
+    note: str = ""
+    weather: str = ""
+
+    def job(self, job_id: int) -> JobEntry:
+        """One of its jobs. Raises KeyError if there is none of that id."""
+        for job in self.jobs:
+            if job.job_id == job_id:
+                return job
+        raise KeyError(job_id)
+
+    def with_job(self, job: JobEntry) -> "VisitEntry":
+        """The same with another state of one job."""
+        jobs = tuple(job if one.job_id == job.job_id else one for one in self.jobs)
+        return replace(self, jobs=jobs)
+
+
+def first_entry(desk: Desk, form: VisitForm) -> VisitEntry:
+    """The form as it opens: times as planned, the rest as written so far."""
+    written = form.written
+    return VisitEntry(
+        visit_id=written.visit.id,
+        seen=written.visit.revision,
+        arrived=_time(desk, form.arrived_min),
+        left=_time(desk, form.left_min),
+        jobs=tuple(_first_job(job) for job in form.jobs),
+        technician_id=written.technician_id,
+        parts=tuple(PartEntry(text, str(n)) for _, text, n in form.parts),
+        owed=tuple(
+            OwedEntry(
+                what=one.what,
+                needs=one.needs,
+                by=_day_text(desk, one.by_on),
+                owed_id=one.id,
+            )
+            for one in form.begun
+        ),
+        settled=tuple(one.id for one in form.owed if one.id in form.settled),
+        leaving={item: bool(ticked) for item, ticked in written.leaving.items()},
+        as_left=written.as_left,
+        note=written.note,
+        weather=written.weather,
+    )
+
+
+def _time(desk: Desk, minute: int | None) -> str:
+    return "" if minute is None else desk.formats.time(minute)
+
+
+def _day_text(desk: Desk, day: date | None) -> str:
+    """A day as it would be typed: in words where they are understood again."""
+    if day is None:
+        return ""
+    words = desk.formats.day(day)
+    return words if day_of(words, desk.today) == day else day.isoformat()
+
+
+def _first_job(job: Any) -> JobEntry:
+    return JobEntry(
+        job_id=job.id,
+        outcome=job.outcome or "",
+        could_not=job.could_not,
+        found=job.found,
+        did=job.did,
+        fix=job.fix,
+        no_fault_found=job.no_fault_found,
+        told_whom=job.told_whom,
+        note_left=job.note_left,
+        items=dict(job.items),
+        readings={
+            number: ReadingEntry(reading_text(reading), reading.unit or _unit(number))
+            for number, reading in job.readings.items()
+        },
+    )
+
+
+def _unit(number_id: str) -> str:
+    number = catalogue().number(number_id)
+    return number.units[0] if number is not None else ""
+
+
+def readings_of(job: JobEntry) -> dict[str, Reading]:
+    """The readings of a job that can be understood so far."""
+    found = {}
+    for number, typed in job.readings.items():
+        reading = reading_of(typed.text, typed.unit)
+        if reading is not None:
+            found[number] = reading
+    return found
+
+
+def notes_of(desk: Desk, form: VisitForm, entry: VisitEntry) -> VisitNotes:
+    """What the form says. Raises WrongEntry with all that cannot be understood or cannot be so."""
+    wrong: list[Wrong] = []
+    notes = VisitNotes(
+        visit_id=entry.visit_id,
+        seen=entry.seen,
+        arrived_min=_minute(entry.arrived, "arrived", say("In"), wrong),
+        left_min=_minute(entry.left, "left", say("Out"), wrong),
+        technician_id=entry.technician_id,
+        jobs=tuple(_job_notes(job, wrong) for job in entry.jobs),
+        parts=_parts(entry, wrong),
+        owed=_owed(desk, form, entry, wrong),
+        settled=entry.settled,
+        leaving=dict(entry.leaving),
+        as_left=entry.as_left,
+        note=entry.note,
+        weather=entry.weather,
+        travel_min=form.written.travel_min,
+    )
+    said = {one.field for one in wrong}
+    times = {"arrived", "left"}
+    wrong += [
+        more
+        for more in wrong_notes(desk, notes, form.written)
+        # a time that was not understood makes no second complaint about the two
+        if more.field not in said and not (more.field in times and said & times)
+    ]
+    if wrong:
+        raise WrongEntry(wrong)
+    return notes
+
+
+def _minute(text: str, name: str, label: str, wrong: list[Wrong]) -> int:
+    minute = minute_of(text)
+    if minute is None:
+        wrong.append(
+            Wrong(
+                name,
+                say(
+                    "“{text}” is no time for {label}: write it like 905 or 9:05.",
+                    text=text,
+                    label=label,
+                ),
+            )
+        )
+        return 0 if name == "arrived" else 1
+    return minute
+
+
+def _job_notes(job: JobEntry, wrong: list[Wrong]) -> JobNotes:
+    could_not = job.outcome == "could not"
+    readings: dict[str, Reading] = {}
+    for number, typed in job.readings.items():
+        if could_not or not typed.text.strip():
+            continue
+        reading = reading_of(typed.text, typed.unit)
+        if reading is None:
+            meant = typed.text.replace(",", ".") if typed.text.count(",") == 1 else None
+            name = catalogue().number(number)
+            wrong.append(
+                Wrong(
+                    f"job:{job.job_id}:reading:{number}",
+                    say(
+                        "“{value}” is not a number for {name}: write it like 0.4, <0.1,"
+                        " over range.",
+                        value=typed.text,
+                        name=name.name if name else number,
+                    ),
+                    meant if meant and reading_of(meant, typed.unit) else None,
+                )
+            )
+        else:
+            readings[number] = reading
+    return JobNotes(
+        job_id=job.job_id,
+        outcome=job.outcome,
+        could_not=job.could_not,
+        found=job.found,
+        did=job.did,
+        fix="" if could_not else job.fix,
+        no_fault_found=job.no_fault_found and not could_not,
+        told_whom=job.told_whom,
+        note_left=job.note_left,
+        items={} if could_not else dict(job.items),
+        readings=readings,
+    )
+
+
+def _parts(entry: VisitEntry, wrong: list[Wrong]) -> tuple[tuple[str, int], ...]:
+    found = []
+    for n, part in enumerate(entry.parts):
+        if not part.text.strip():
+            continue
+        quantity = quantity_of(part.quantity)
+        if quantity is None:
+            wrong.append(Wrong(f"part:{n}:quantity", say("How many is a number from 1 on.")))
+        found.append((part.text, quantity or 1))
+    return tuple(found)
+
+
+def _owed(
+    desk: Desk, form: VisitForm, entry: VisitEntry, wrong: list[Wrong]
+) -> tuple[OwedNote, ...]:
+    begun = {one.id: one for one in form.begun}
+    found = []
+    for n, one in enumerate(entry.owed):
+        if not (one.what.strip() or one.needs.strip() or one.by.strip()):
+            continue
+        by_on: date | None = None
+        if one.by.strip():
+            by_on = day_of(one.by, desk.today)
+            if by_on is None:
+                wrong.append(
+                    Wrong(
+                        f"owed:{n}:by",
+                        say("“{text}” is no day: write it like Nov 30, or 2 weeks.", text=one.by),
+                    )
+                )
+        before = begun.get(one.owed_id or 0)
+        found.append(
+            OwedNote(
+                what=one.what,
+                needs=one.needs,
+                by_on=by_on,
+                owed_id=one.owed_id,
+                workaround=before.workaround if before else "",
+                debtor=before.debtor if before else "us",
+                waits_for=before.waits_for if before else "",
+            )
+        )
+    return tuple(found)
+
+
+def draft_uid(form: VisitForm) -> str:
+    """The uid under which the draft of a visit is kept."""
+    return f"visit-{form.written.visit.uid}"
+
+
+def entry_as_draft(desk: Desk, form: VisitForm, entry: VisitEntry) -> Draft:
+    """A half-written form as a draft."""
+    return Draft(
+        uid=draft_uid(form),
+        kind="visit",
+        title=form.site.address,
+        saved_at=desk.clock.now(),
+        values=asdict(entry),
+    )
+
+
+def entry_of_draft(draft: Draft, form: VisitForm) -> VisitEntry:
+    """The half-written form that a draft holds, for the jobs the visit has now.
+
+    `seen` stays what it was when the draft began, so that a later write of somebody else is
+    noticed.
+    """
+    values = dict(draft.values)
+    kept = {job["job_id"]: _job_of(job) for job in values.get("jobs", ())}
+    jobs = tuple(kept.get(job.id, _first_job(job)) for job in form.jobs)
+    return VisitEntry(
+        visit_id=form.written.visit.id,
+        seen=int(values["seen"]),
+        arrived=values.get("arrived", ""),
+        left=values.get("left", ""),
+        jobs=jobs,
+        technician_id=values.get("technician_id"),
+        parts=tuple(PartEntry(**one) for one in values.get("parts", ())),
+        owed=tuple(OwedEntry(**one) for one in values.get("owed", ())),
+        settled=tuple(values.get("settled", ())),
+        leaving=dict(values.get("leaving", {})),
+        as_left=values.get("as_left", ""),
+        note=values.get("note", ""),
+        weather=values.get("weather", ""),
+    )
+
+
+def _job_of(values: Mapping[str, Any]) -> JobEntry:
+    items = {item: ItemRow(**said) for item, said in values.get("items", {}).items()}
+    readings = {number: ReadingEntry(**r) for number, r in values.get("readings", {}).items()}
+    plain = {name: value for name, value in values.items() if name not in ("items", "readings")}
+    return JobEntry(**plain, items=items, readings=readings)

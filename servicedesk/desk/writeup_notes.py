@@ -1,0 +1,61 @@
+"""What is written of a visit: times, outcomes, readings, parts, what is owed, how it was left."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from servicedesk.records.writeup_rows import ItemRow
+from servicedesk.values.reading import Reading
+
+OUTCOMES = ("done", "partly", "could not")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwedNote:
+    """Something left to do. `owed_id` names what an earlier write-up of the visit said already."""
+
+    what: str
+    workaround: str = ""
+    needs: str = ""
+    by_on: date | None = None
+    debtor: str = "us"
+    waits_for: str = ""
+    owed_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobNotes:
+    """What was written of one job: `items` by item id, `readings` by number id."""
+
+    job_id: int
+    outcome: str = "done"
+    could_not: str = ""
+    found: str = ""
+    did: str = ""
+    minutes: int | None = None
+    fix: str = ""  # fixed, patched, reset only
+    no_fault_found: bool = False
+    told_whom: str = ""
+    note_left: bool = False
+    items: Mapping[str, ItemRow] = field(default_factory=dict)
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitNotes:
+    """A whole write-up. Minutes are wall time after midnight of the visit's day."""
+
+    visit_id: int
+    seen: int  # the revision of the visit that was shown
+    arrived_min: int
+    left_min: int
+    jobs: tuple[JobNotes, ...]
+    technician_id: int | None = None
+    travel_min: int | None = None
+    weather: str = ""
+    parts: tuple[tuple[str, int], ...] = ()  # text, quantity
+    owed: tuple[OwedNote, ...] = ()
+    settled: tuple[int, ...] = ()  # owed work that was finished on the way
+    leaving: Mapping[str, bool] = field(default_factory=dict)
+    as_left: str = ""
+    note: str = ""
