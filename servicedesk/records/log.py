@@ -86,7 +86,7 @@ class Watch:
             if after:
                 self._merge(Item(type(record), record.id, "changed", before, after))
         for record in _records(session.deleted):
-            self._merge(Item(type(record), record.id, "removed", row_as_json(record), None))
+            self._merge(Item(type(record), record.id, "removed", _as_it_stood(record), None))
         for record in _records([*session.new, *session.dirty]):
             self.remember(record)
 
@@ -150,6 +150,13 @@ def _differences(record: Record) -> tuple[dict[str, Any], dict[str, Any]]:
         before[name] = to_json(history.deleted[0])
         after[name] = to_json(history.added[0])
     return before, after
+
+
+def _as_it_stood(record: Record) -> dict[str, Any]:
+    """The row of a record that goes, without what was set on it just before."""
+    before, _ = _differences(record)
+    stood = row_as_json(record) | before
+    return {name: value for name, value in stood.items() if value is not None}
 
 
 def _refuse_bulk(state: ORMExecuteState) -> None:
