@@ -11,6 +11,7 @@ from servicedesk.desk.sitehistory import HistoryEntry, history_of
 from servicedesk.desk.sites import address_of, place_text, position_of, position_state
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.records import (
+    access_rows,
     call_rows,
     contract_rows,
     owed_rows,
@@ -81,8 +82,8 @@ class SiteFile:
     owed: tuple[owed_rows.OwedRow, ...]
     owed_settled: tuple[owed_rows.OwedRow, ...]
     history: tuple[HistoryEntry, ...]
-    keys: tuple[rows.KeyHeld, ...]
-    closed: tuple[rows.Closed, ...]
+    keys: tuple[access_rows.KeyHeld, ...]
+    closed: tuple[access_rows.Closed, ...]
     secrets: tuple[str, ...]
 
 
@@ -106,9 +107,9 @@ def site_file(desk: Desk, site_id: int) -> SiteFile:
         owed = owed_rows.owed(session, site_ids=[site_id], states=("open", "settled", "declined"))
         told = told_rows.told_at_site(session, site_id)
         papers = told_rows.papers_of_site(session, site_id)
-        keys = rows.keys_held(session, site_id)
-        closed = rows.closed_spans(session, site_id)
-        secrets = rows.secret_kinds(session, site_id)
+        keys = access_rows.keys_held(session, site_id)
+        closed = access_rows.closed_spans(session, site_id)
+        secrets = access_rows.secret_kinds(session, site_id)
     head = heads[site_id]
     contract = next((c for c in contracts if c.runs_on(desk.today)), None)
     people_now = tuple(p for p in people if _holds(p, desk.today))
@@ -216,4 +217,4 @@ def secrets_of(desk: Desk, site_id: int) -> tuple[tuple[int, str, str], ...]:
     Looking is not logged; changing is.
     """
     with desk.store.read() as session:
-        return rows.secrets_of(session, site_id)
+        return access_rows.secrets_of(session, site_id)

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, exists, func, select
+from sqlalchemy import ColumnElement, Select, Subquery, exists, func, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call
-from servicedesk.records.company import Technician
 from servicedesk.records.contract_rows import runs
 from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.records.equipment import Unit, UnitModel, WireNote
@@ -17,7 +16,7 @@ from servicedesk.records.owed import Owed
 from servicedesk.records.people import Authority, Customer, Firm, SiteRole
 from servicedesk.records.people_rows import role_holds
 from servicedesk.records.search import folded
-from servicedesk.records.sites import ClosedSpan, Site, SiteKey, SiteSecret, System, Tank
+from servicedesk.records.sites import Site, System, Tank
 from servicedesk.records.visits import Visit
 
 GUESSED = "guessed"
@@ -155,8 +154,17 @@ def _sort_value(sort: str, *, day: date, since: datetime) -> Any:
         "kind": dispersal,
         "calls": _n_calls(since),
         "owed": owed,
-        "last visit": func.max(Visit.arrived_at),
     }[sort]
+
+
+def _last_visits() -> Subquery:
+    """When somebody last was at each site, in one go: row by row it takes twice as long."""
+    return (
+        select(Visit.site_id, func.max(Visit.arrived_at).label("at"))
+        .where(Visit.state == "done")
+        .group_by(Visit.site_id)
+        .subquery()
+    )
 
 
 def _standing(query: Select[Any], day: date) -> Select[Any]:
@@ -171,14 +179,15 @@ def sorted_ids(
     Text is put in order by folded words with house numbers as numbers, alike on both databases;
     what is empty comes last either way; ties go by key.
     """
-    value = _sort_value(sort, day=day, since=since)
-    query = _standing(select(Site.id, value.label("value")), day).order_by(Site.id)
+    if sort == "last visit":
+        last = _last_visits()
+        query = select(Site.id, last.c.at).outerjoin(last, last.c.site_id == Site.id)
+    else:
+        query = select(Site.id, _sort_value(sort, day=day, since=since).label("value"))
+    query = _standing(query, day).order_by(Site.id)
     wanted = condition(filter_name, day=day, since=since)
     if wanted is not None:
         query = query.where(wanted)
-    if sort == "last visit":
-        came = (Visit.site_id == Site.id) & (Visit.state == "done")
-        query = query.outerjoin(Visit, came).group_by(Site.id)
     rows = [(row[0], row[1]) for row in session.execute(query)]
     full = [row for row in rows if row[1] not in (None, "")]
     empty = [row[0] for row in rows if row[1] in (None, "")]
@@ -341,54 +350,3 @@ def wires(session: Session, system_ids: Iterable[int]) -> list[WireRow]:
         WireRow(**{name: getattr(wire, name) for name in WireRow.__dataclass_fields__})
         for wire in session.scalars(query)
     ]
-
-
-@dataclass(frozen=True, slots=True)
-class KeyHeld:
-    """A key of the site that we hold, and who has it (empty: the office)."""
-
-    id: int
-    label: str
-    holder: str
-
-
-def keys_held(session: Session, site_id: int) -> tuple[KeyHeld, ...]:
-    """Keys of a site that we hold."""
-    query = (
-        select(SiteKey.id, SiteKey.label, Technician.name)
-        .outerjoin(Technician, Technician.id == SiteKey.technician_id)
-        .where(SiteKey.site_id == site_id, SiteKey.returned_on.is_(None))
-        .order_by(SiteKey.id)
-    )
-    return tuple(KeyHeld(row[0], row[1], row[2] or "") for row in session.execute(query))
-
-
-@dataclass(frozen=True, slots=True)
-class Closed:
-    """Days on which a site cannot be visited; `until_on` is excluded."""
-
-    id: int
-    from_on: date
-    until_on: date
-    every_year: bool
-    why: str
-
-
-def closed_spans(session: Session, site_id: int) -> tuple[Closed, ...]:
-    """Closed spans of a site."""
-    query = select(ClosedSpan).where(ClosedSpan.site_id == site_id).order_by(ClosedSpan.from_on)
-    return tuple(
-        Closed(c.id, c.from_on, c.until_on, c.every_year, c.why) for c in session.scalars(query)
-    )
-
-
-def secret_kinds(session: Session, site_id: int) -> tuple[str, ...]:
-    """Which secrets a site has: gate, alarm, key. Not their values."""
-    query = select(SiteSecret.what).where(SiteSecret.site_id == site_id).order_by(SiteSecret.id)
-    return tuple(session.scalars(query))
-
-
-def secrets_of(session: Session, site_id: int) -> tuple[tuple[int, str, str], ...]:
-    """The codes of a site: key, what, value. Only for eyes that asked for them."""
-    query = select(SiteSecret).where(SiteSecret.site_id == site_id).order_by(SiteSecret.id)
-    return tuple((s.id, s.what, s.value) for s in session.scalars(query))
