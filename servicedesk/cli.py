@@ -164,7 +164,7 @@ def _done_verb(verbs: Any) -> None:
         default="done",
         help=say("how it went"),
     )
-    verb.add_argument("--why", default="", help=say("why it could not be done"))
+    verb.add_argument("--why", default="", help=say("why it could not be done, such as no-access"))
     verb.add_argument("--found", default="", help=say("what was found"))
     verb.add_argument("--did", default="", help=say("what was done"))
     verb.add_argument(
@@ -174,8 +174,29 @@ def _done_verb(verbs: Any) -> None:
         default=[],
         help=say("a reading, such as chlorine=0.5"),
     )
-    verb.add_argument("--part", action="append", default=[], help=say("a part used, as text"))
-    verb.add_argument("--owed", action="append", default=[], help=say("what is still owed"))
+    verb.add_argument(
+        "--part",
+        action="append",
+        default=[],
+        help=say("a part used, such as “4 x sealed connector”"),
+    )
+    verb.add_argument(
+        "--owed",
+        action="append",
+        default=[],
+        help=say("what is still owed, such as “west head: low nozzle by Nov 30”"),
+    )
+    verb.add_argument(
+        "--fix", choices=["", "fixed", "patched", "reset-only"], default="", help=say("how lasting")
+    )
+    verb.add_argument("--told", metavar="WHOM", default="", help=say("who was told"))
+    verb.add_argument(
+        "--as-usual", action="store_true", help=say("every item of an inspection as usual")
+    )
+    verb.add_argument(
+        "--all-ticked", action="store_true", help=say("the whole list before leaving is ticked")
+    )
+    verb.add_argument("--as-left", metavar="NOTE", default="", help=say("how it was left"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=_done)
 

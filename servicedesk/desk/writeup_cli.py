@@ -1,0 +1,241 @@
+"""`servicedesk done`: write up the visit of a day at one site, without a screen."""
+
+import argparse
+import re
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from servicedesk.desk.checking import Wrong, WrongEntry
+from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.sites import site_ids
+from servicedesk.desk.writeup import write_up
+from servicedesk.desk.writeup_entry import (
+    JobEntry,
+    OwedEntry,
+    PartEntry,
+    ReadingEntry,
+    VisitEntry,
+    first_entry,
+    notes_of,
+    readings_of,
+)
+from servicedesk.desk.writeup_form import VisitForm, visit_form
+from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
+from servicedesk.records import planning_rows
+from servicedesk.trade.reading_shapes import Number
+from servicedesk.trade.readings import Part, catalogue
+from servicedesk.values.trouble import Trouble
+from servicedesk.words import say
+from servicedesk.words.jobs import outcome_text
+
+_MANY = re.compile(r"(\d{1,4}) ?[x×] ?(.+)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenUp:
+    """What `servicedesk done` wrote: the record of it for `--json`."""
+
+    visit_id: int
+    change_id: int
+    site: str
+    day: str
+    arrived: str
+    left: str
+    jobs: tuple[str, ...]
+    readings: tuple[str, ...]
+    not_ticked: tuple[str, ...]
+
+
+def done_from_shell(chosen: argparse.Namespace, *, print_json: Callable[[object], object]) -> int:
+    """Write up the visit of today (or `--today`) at the site. Exit code 0.
+
+    Raises Trouble for a site or visit that cannot be told apart, WrongEntry for a wrong entry.
+    """
+    desk = open_desk(chosen.store or default_store(), who=chosen.who, today=chosen.today)
+    form = visit_form(desk, visit_today(desk, chosen.site))
+    entry = _entry(desk, form, chosen)
+    try:
+        notes = notes_of(desk, form, entry)
+    except WrongEntry as wrong:
+        raise _all_of(wrong.wrong) from wrong
+    changed = write_up(desk, notes)
+    told = _told(desk, form, entry, changed.change_id)
+    if chosen.json:
+        print_json(told)
+    else:
+        sys.stdout.write("\n".join(_lines(told)) + "\n")
+    return 0
+
+
+def visit_today(desk: Desk, text: str) -> int:
+    """The visit of the day at the site that `text` names: address, number, permit or phone.
+
+    A visit that waits goes before one that was written up. Raises Trouble where none or several
+    fit, and says which.
+    """
+    ids = site_ids(desk, text=text)
+    with desk.store.read() as session:
+        sites = planning_rows.site_places(session, ids)
+        visits = [v for v in planning_rows.visits_of_day(session, desk.today) if v.site_id in sites]
+    if not sites:
+        raise Trouble(
+            say("No site is known by “{text}”.", text=text),
+            do=say("Give its address, number, permit or phone."),
+        )
+    exact = {s.id for s in sites.values() if text.strip() in (str(s.number), s.address)}
+    if exact:
+        visits = [v for v in visits if v.site_id in exact]
+    waiting = [v for v in visits if v.state == "planned"] or visits
+    if not waiting:
+        raise Trouble(
+            say("No visit is planned there on {day}.", day=desk.formats.weekday(desk.today)),
+            means=_named(sites[i].address for i in ids if not exact or i in exact),
+            do=say("Plan it first, or give the day with --today."),
+        )
+    if len(waiting) > 1:
+        raise Trouble(
+            say("“{text}” fits several visits of the day.", text=text),
+            means=_named(sites[v.site_id].address for v in waiting),
+            do=say("Give the whole address, or the number of the site."),
+        )
+    return waiting[0].id
+
+
+def _named(addresses: Iterable[str]) -> str:
+    some = list(dict.fromkeys(addresses))
+    more = say(" and {n} more", n=len(some) - 5) if len(some) > 5 else ""
+    return ", ".join(some[:5]) + more + "."
+
+
+def _all_of(wrong: Iterable[Wrong]) -> Trouble:
+    """Every sentence at once: a shell has no fields to walk through."""
+    return Trouble(" ".join(one.says for one in wrong), means=say("Nothing was written."))
+
+
+def _entry(desk: Desk, form: VisitForm, chosen: argparse.Namespace) -> VisitEntry:
+    entry = first_entry(desk, form)
+    leaving = {item.id: True for item in catalogue().parts[Part.LEAVING]}
+    return replace(
+        entry,
+        arrived=chosen.arrived or entry.arrived,
+        left=chosen.left or entry.left,
+        jobs=tuple(_job(form, job, chosen) for job in entry.jobs),
+        parts=(*entry.parts, *(_part(text) for text in chosen.part)),
+        owed=(*entry.owed, *(_owed(text) for text in chosen.owed)),
+        leaving=leaving if chosen.all_ticked else entry.leaving,
+        as_left=chosen.as_left or entry.as_left,
+    )
+
+
+def _part(text: str) -> PartEntry:
+    """As "4 x sealed connector" or "nozzle"."""
+    many = _MANY.fullmatch(text.strip())
+    return PartEntry(many[2], many[1]) if many else PartEntry(text)
+
+
+def _owed(text: str) -> OwedEntry:
+    """As "west head: low nozzle by Nov 30": what, what it needs, by when."""
+    what, _, by = text.partition(" by ")
+    what, _, needs = what.partition(": ")
+    return OwedEntry(what=what.strip(), needs=needs.strip(), by=by.strip())
+
+
+def _job(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) -> JobEntry:
+    row = next(one for one in form.jobs if one.id == job.job_id)
+    job = replace(
+        job,
+        outcome=chosen.outcome.replace("-", " "),
+        could_not=chosen.why.replace("-", " "),
+        found=chosen.found or job.found,
+        did=chosen.did or job.did,
+        told_whom=chosen.told or job.told_whom,
+        fix=chosen.fix.replace("-", " ") or job.fix,
+    )
+    if row.kind != "inspection":
+        return job
+    items = form_items(form.equipment.get(row.system_id or 0, ()))
+    if chosen.as_usual:
+        job = replace(job, items=as_usual(items))
+    for typed in chosen.reading:
+        number, value = _reading(form, row.system_id, typed)
+        job = replace(job, readings={**job.readings, number.id: value})
+    said = dict(job.items)
+    for one in items:
+        now = with_numbers(one, said.get(one.item.id), readings_of(job))
+        if now is not None:
+            said[one.item.id] = now
+    return replace(job, items=said)
+
+
+def _reading(form: VisitForm, system_id: int | None, typed: str) -> tuple[Number, ReadingEntry]:
+    """As "chlorine=0.5" or "air-pressure=22 kPa"."""
+    name, sign, value = typed.partition("=")
+    if not sign:
+        raise Trouble(
+            say("“{text}” is no reading.", text=typed),
+            do=say("Write it like chlorine=0.5 or air-pressure=22 kPa."),
+        )
+    number = _number(form, system_id, name.strip())
+    for unit in sorted(number.units, key=len, reverse=True):
+        if value.strip().casefold().endswith(unit.casefold()):
+            return number, ReadingEntry(value.strip()[: -len(unit)].strip(), unit)
+    return number, ReadingEntry(value.strip(), number.units[0])
+
+
+def _number(form: VisitForm, system_id: int | None, name: str) -> Number:
+    """The reading meant: by its id, else the only one with these words that was taken here."""
+    numbers = [n for item in catalogue().items() for n in item.numbers]
+    same = [n for n in numbers if name.casefold() in (n.id, n.name.casefold())]
+    words = name.casefold().replace("-", " ").split()
+    fits = same or [
+        n for n in numbers if all(w in f"{n.id} {n.name}".casefold() for w in words) and words
+    ]
+    if len(fits) > 1:
+        fits = [n for n in fits if (system_id or 0, n.id) in form.earlier] or fits
+    if len(fits) == 1:
+        return fits[0]
+    known = ", ".join(n.id for n in (fits or numbers))
+    raise Trouble(
+        say("“{name}” is no reading we know.", name=name)
+        if not fits
+        else say("“{name}” may be several readings.", name=name),
+        do=say("Give one of: {known}.", known=known),
+    )
+
+
+def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> WrittenUp:
+    names = {number.id: number.name for item in catalogue().items() for number in item.numbers}
+    return WrittenUp(
+        visit_id=entry.visit_id,
+        change_id=change_id,
+        site=form.site.address,
+        day=desk.formats.long_day(form.day),
+        arrived=entry.arrived,
+        left=entry.left,
+        jobs=tuple(
+            f"{form.titles[job.job_id]}: {outcome_text(job.outcome, job.could_not)}"
+            for job in entry.jobs
+        ),
+        readings=tuple(
+            f"{names.get(number, number)}: {typed.text} {typed.unit}"
+            for job in entry.jobs
+            for number, typed in job.readings.items()
+        ),
+        not_ticked=unticked(entry.leaving) if entry.leaving else (),
+    )
+
+
+def _lines(told: WrittenUp) -> list[str]:
+    head = say(
+        "Written up: {site}, {day}, in {arrived}, out {left}",
+        site=told.site,
+        day=told.day,
+        arrived=told.arrived,
+        left=told.left,
+    )
+    lines = [head, *(f"  {line}" for line in (*told.jobs, *told.readings))]
+    if told.not_ticked:
+        lines.append("  " + say("not ticked: {names}", names="; ".join(told.not_ticked)))
+    return lines

@@ -1,0 +1,144 @@
+"""`servicedesk done` writes up the visit of a day at one site."""
+
+import json
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from servicedesk.cli import main
+from servicedesk.desk.office import desk_at
+from servicedesk.records.owed import Owed
+from servicedesk.records.store import open_store
+from servicedesk.records.visits import ItemResult, Job, PartLine, ReadingRow, Visit
+from servicedesk.values.clock import Clock
+from tests.builders import (
+    TIME_ZONE,
+    TODAY,
+    a_company,
+    a_done_visit,
+    a_site,
+    a_visit,
+)
+from tests.conftest import NOW
+from tests.records.snapshot import snapshot
+
+
+@pytest.fixture
+def office(file_store):
+    """A desk on a store file, and a way to say a command there."""
+    a_company(file_store)
+    desk = replace(desk_at(file_store), clock=Clock(ZoneInfo(TIME_ZONE), now_utc=lambda: NOW))
+
+    def say(*words):
+        return main(["done", "--store", file_store.place, "--today", TODAY.isoformat(), *words])
+
+    return desk, say
+
+
+def rows(desk, model):
+    store = open_store(desk.store.place)
+    with store.read() as session:
+        return session.query(model).order_by(model.id).all()
+
+
+def planned(desk, site, **more):
+    return a_visit(desk, site, begin_min=545, leave_min=590, **more)
+
+
+@pytest.mark.parametrize("by", ["118 Dry Hollow Lane", "dry hollow", "TC-00001", "555-0142", "1"])
+def test_the_site_is_found_by_address_permit_phone_or_number(office, by):
+    desk, say = office
+    visit = planned(desk, a_site(desk, phone="409-555-0142"))
+    other = planned(desk, a_site(desk, "31 Quarry Spur", owner="Arden, Lee"))
+    assert say(by) == 0
+    states = {v.id: v.state for v in rows(desk, Visit)}
+    assert states == {visit.id: "done", other.id: "planned"}
+
+
+def test_times_readings_parts_and_owed_are_written(office, capsys):
+    desk, say = office
+    planned(desk, a_site(desk))
+    code = say(
+        *("dry hollow", "--in", "910", "--out", "9:55", "--as-usual", "--all-ticked"),
+        *("--reading", "total-chlorine=<0.1", "--reading", "air-pressure=22 kPa"),
+        *("--part", "4 x sealed connector", "--part", "nozzle"),
+        *("--did", "tied up", "--fix", "patched", "--as-left", "runs"),
+        *("--owed", "west head: low nozzle by Nov 30"),
+    )
+    assert code == 0
+    visit = rows(desk, Visit)[0]
+    assert visit.arrived_at == desk.clock.instant(TODAY, 550)
+    assert visit.left_at == desk.clock.instant(TODAY, 595)
+    assert all(visit.leaving.values())
+    assert visit.as_left == "runs"
+    assert [(r.item_id, r.qualifier, r.value, r.unit) for r in rows(desk, ReadingRow)] == [
+        ("total-chlorine", "<", "0.1", "mg/L"),
+        ("air-pressure", "=", "22", "kPa"),
+    ]
+    items = {r.item_id: r.grade for r in rows(desk, ItemResult)}
+    assert items["mixing"] == "good"
+    assert items["residual"] == "failed"  # the number decides over "as usual"
+    assert [(p.text, p.quantity) for p in rows(desk, PartLine)] == [
+        ("sealed connector", 4),
+        ("nozzle", 1),
+    ]
+    owed = rows(desk, Owed)[0]
+    assert (owed.what, owed.needs, owed.by_on.isoformat()) == (
+        "west head",
+        "low nozzle",
+        "2026-11-30",
+    )
+    assert "118 Dry Hollow Lane, Wednesday, October 14, 2026, in 910, out 9:55" in (
+        capsys.readouterr().out
+    )
+
+
+def test_chlorine_is_the_one_that_was_taken_here_before(office, capsys):
+    desk, say = office
+    site = a_site(desk)
+    past = a_done_visit(desk, site, TODAY.replace(month=5))
+    with desk.store.change(desk.who, "A reading") as work:
+        job = work.session.query(Job).filter_by(visit_id=past.id).one()
+        work.add(ReadingRow(job_id=job.id, item_id="total-chlorine", value="0.6", unit="mg/L"))
+    planned(desk, site)
+    assert say("dry hollow", "--reading", "chlorine=0.5") == 0
+    assert [r.item_id for r in rows(desk, ReadingRow)] == ["total-chlorine"] * 2
+
+
+def test_json_alone_on_standard_output(office, capsys):
+    desk, say = office
+    visit = planned(desk, a_site(desk))
+    assert say("dry hollow", "--outcome", "could-not", "--why", "no-access", "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["visit_id"] == visit.id
+    assert told["jobs"] == ["inspection: could not: no access"]
+    assert rows(desk, Job)[0].could_not == "no access"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("Nowhere Road",), "No site is known by “Nowhere Road”"),
+        (("larkrise",), "No visit is planned there on Wed, Oct 14. 6 Larkrise Court."),
+        (("lane",), "fits several visits of the day. 118 Dry Hollow Lane, 121 Dry Hollow Lane."),
+        (("118 Dry Hollow Lane", "--in", "soon"), "“soon” is no time for In"),
+        (("118 Dry Hollow Lane", "--out", "8:00"), "Out at 8:00 am is not after in at 9:05 am."),
+        (("118 Dry Hollow Lane", "--reading", "ph=sour"), "“sour” is not a number for pH"),
+        (("118 Dry Hollow Lane", "--reading", "ph"), "“ph” is no reading"),
+        (("118 Dry Hollow Lane", "--reading", "moat=1"), "“moat” is no reading we know"),
+        (("118 Dry Hollow Lane", "--reading", "chlorine=1"), "may be several readings"),
+        (("118 Dry Hollow Lane", "--outcome", "could-not"), "Say why not: no access"),
+        (("118 Dry Hollow Lane", "--fix", "patched"), "Patched: write what is still owed"),
+        (("118 Dry Hollow Lane", "--owed", "x by 3/4"), "“3/4” is no day"),
+    ],
+)
+def test_what_is_wrong_is_one_sentence_and_nothing_is_written(office, capsys, words, says):
+    desk, say = office
+    planned(desk, a_site(desk))
+    planned(desk, a_site(desk, "121 Dry Hollow Lane", owner="Arden, Lee"))
+    a_site(desk, "6 Larkrise Court", owner="Moss, Ada")
+    before = snapshot(desk.store)
+    assert say(*words) == 2
+    assert says in capsys.readouterr().err
+    assert snapshot(desk.store) == before
