@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 from servicedesk.desk.demand import Demand, Wanted
 from servicedesk.desk.office import Desk
@@ -42,7 +43,34 @@ def day_problem(
     travel = straight_line_times(
         positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
     )
-    return DayProblem(stops=stops, crews=tuple(crews), travel=travel)
+    made = {w.id for w in wanted if w.visit is not None and w.visit.arrived_at is not None}
+    return _under_way(DayProblem(stops=stops, crews=tuple(crews), travel=travel), made)
+
+
+def _under_way(problem: DayProblem, made: set[str]) -> DayProblem:
+    """Nothing can be put before or between stops that were made: the crew has no time there.
+
+    It leaves just in time for the first one, and each made stop lasts until it left for the next.
+    """
+    stops, crews = dict(problem.stop_of), dict(problem.crew_of)
+    minutes = problem.travel.minutes
+    for crew in problem.crews:
+        own = [s for s in problem.stops if s.id in made and s.held_crew == crew.id]
+        own.sort(key=lambda s: (s.held_at_min or 0, s.id))
+        if not own:
+            continue
+        first = own[0]
+        leaves = (first.held_at_min or 0) - minutes[crew.start_place][first.place]
+        leaves = min(max(0, leaves), crew.shift_until_min - 1)
+        crews[crew.id] = replace(crew, shift_from_min=leaves)
+        for n, (stop, following) in enumerate(pairwise(own)):
+            gap = (following.held_at_min or 0) - (stop.held_at_min or 0)
+            service = max(0, gap - minutes[stop.place][following.place])
+            stops[stop.id] = replace(stop, service_min=service, held_position=n)
+        stops[own[-1].id] = replace(own[-1], held_position=len(own) - 1)
+    return DayProblem(
+        stops=tuple(stops.values()), crews=tuple(crews.values()), travel=problem.travel
+    )
 
 
 def _crew(technician: Technician, start: int) -> Crew:
