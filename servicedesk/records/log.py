@@ -35,7 +35,7 @@ class Watch:
     items: dict[tuple[str, int], Item] = field(default_factory=dict)
     # the JSON values of every record as they were read or written: an edit in place is no change
     # to the session, and would be lost without a word
-    _as_read: dict[tuple[Record, str], str] = field(default_factory=dict)
+    _as_read: dict[Record, dict[str, str]] = field(default_factory=dict)
 
     def start(self) -> None:
         """Listen to the session from now on."""
@@ -47,16 +47,21 @@ class Watch:
     def remember(self, record: Record) -> None:
         """Keep the text of the record's JSON values as they are now."""
         values = inspect(record).dict
-        for name in json_columns(type(record)):
-            if name in values:
-                self._as_read[record, name] = json.dumps(values[name])
+        names = [name for name in json_columns(type(record)) if name in values]
+        if names:
+            self._as_read[record] = {name: json.dumps(values[name]) for name in names}
 
     def refuse_edits_in_place(self) -> None:
         """Raise AssertionError if a JSON value was edited where it stands, not replaced."""
-        for (record, name), text in self._as_read.items():
-            state: Any = inspect(record)
-            if state.deleted or state.detached:
-                continue
+        self._refuse_edits(record for record in self._as_read if not _is_gone(record))
+
+    def _refuse_edits(self, records: Iterable[Record]) -> None:
+        for record in records:
+            self._refuse_edits_of(record)
+
+    def _refuse_edits_of(self, record: Record) -> None:
+        state: Any = inspect(record)
+        for name, text in self._as_read.get(record, {}).items():
             history = state.attrs[name].history
             read = history.deleted or history.unchanged
             if read and json.dumps(read[0]) != text:
@@ -65,7 +70,8 @@ class Watch:
                 )
 
     def _before_flush(self, session: Session, flush: UOWTransaction, instances: object) -> None:
-        self.refuse_edits_in_place()
+        # what is not dirty yet is looked at once, at the end
+        self._refuse_edits(r for r in session.dirty if isinstance(r, Record))
         self._count_revisions(session, flush, instances)
 
     @staticmethod
@@ -104,6 +110,11 @@ class Watch:
             first.after = {**(first.after or {}), **(item.after or {})}
             if first.op == "changed":
                 first.before = {**(item.before or {}), **(first.before or {})}
+
+
+def _is_gone(record: Record) -> bool:
+    state = inspect(record)
+    return state.deleted or state.detached
 
 
 def _know_all_columns(record: Record) -> None:

@@ -1,5 +1,7 @@
 """All tables in one place, so that metadata is complete wherever it is needed."""
 
+from functools import cache
+
 from servicedesk.records import (  # noqa: F401 (importing makes the tables known)
     alerts,
     attachments,
@@ -21,6 +23,7 @@ from servicedesk.records import (  # noqa: F401 (importing makes the tables know
 from servicedesk.records.base import Kind, Record
 
 
+@cache
 def models(*kinds: Kind) -> tuple[type[Record], ...]:
     """The mapped classes of the given kinds (all, if none is given), in order of dependence."""
     by_table = {
@@ -30,6 +33,7 @@ def models(*kinds: Kind) -> tuple[type[Record], ...]:
     return tuple(m for m in ordered if not kinds or m.kind in kinds)
 
 
+@cache
 def model_of(table_name: str) -> type[Record]:
     """The mapped class of a table. Raises KeyError for a name that is no table."""
     return {m.__tablename__: m for m in models()}[table_name]

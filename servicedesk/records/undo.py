@@ -1,7 +1,9 @@
 """Undo and redo: the inverse of a change, written as a new change."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from itertools import groupby
 from typing import Any
 
@@ -142,10 +144,10 @@ def _apply_inverse(work: Work, change_id: int) -> None:
     items = _items_of(work.session, change_id)
     for guard in GUARDS:
         guard(work.session, change, items)
-    refuse_if_moved(work.session, change, items)
-    for _, some in groupby(sorted(items, key=_order_of_inverse), key=_flush_group):
+    standing = refuse_if_moved(work.session, change, items)
+    for some in _in_flushes(items):
         for item in some:
-            _take_back(work, item)
+            _take_back(work, item, standing)
         work.session.flush()
 
 
@@ -203,31 +205,51 @@ def _order_of_inverse(item: ChangeItem) -> tuple[int, int, int]:
     return (0 if item.op == "removed" else 1, depth, item.row_id)
 
 
-def _flush_group(item: ChangeItem) -> tuple[int, int, int]:
-    """Rows that may go to the database in one go: never two of a table that points to itself."""
-    op, depth, row = _order_of_inverse(item)
-    return (op, depth, row if item.table_name in _SELF_POINTING else 0)
+def _in_flushes(items: list[ChangeItem]) -> Iterator[list[ChangeItem]]:
+    """The items in order, in groups that may go to the database in one go.
+
+    Rows of one table that point to each other go one by one.
+    """
+    chained = _chained(items)
+
+    def group(item: ChangeItem) -> tuple[int, int, int]:
+        op, depth, row = _order_of_inverse(item)
+        return (op, depth, row if item.table_name in chained else 0)
+
+    for _, some in groupby(sorted(items, key=_order_of_inverse), key=group):
+        yield list(some)
 
 
-_SELF_POINTING = {
-    model.__tablename__
-    for model in models()
-    if any(key.column.table is model.__table__ for key in model.__table__.foreign_keys)
-}
+def _chained(items: list[ChangeItem]) -> set[str]:
+    """The tables of which one of these rows points to another of them."""
+    keys = {(item.table_name, item.row_id) for item in items}
+    return {
+        item.table_name
+        for item in items
+        for column in _own_pointers(item.table_name)
+        for side in (item.before, item.after)
+        if side and (item.table_name, side.get(column)) in keys
+    }
 
 
-def _take_back(work: Work, item: ChangeItem) -> None:
+@cache
+def _own_pointers(table_name: str) -> tuple[str, ...]:
+    table = model_of(table_name).__table__
+    return tuple(k.parent.key for k in table.foreign_keys if k.column.table is table)
+
+
+def _take_back(work: Work, item: ChangeItem, standing: dict[tuple[str, int], Record]) -> None:
     model = model_of(item.table_name)
+    key = (item.table_name, item.row_id)
     if model is StockMove:
         _opposite_move(work, item)
     elif item.op == "made":
-        work.session.delete(work.session.get_one(model, item.row_id))
+        work.session.delete(standing[key])
     elif item.op == "removed":
         _put_back(work, model, item)
     else:
-        record = work.session.get_one(model, item.row_id)
         for name, value in (item.before or {}).items():
-            setattr(record, name, from_json(model, name, value))
+            setattr(standing[key], name, from_json(model, name, value))
 
 
 def _put_back(work: Work, model: type[Record], item: ChangeItem) -> None:

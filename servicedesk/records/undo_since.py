@@ -32,8 +32,13 @@ def batched(ids: list[int], size: int = 500) -> Iterator[list[int]]:
         yield ids[start : start + size]
 
 
-def refuse_if_moved(session: Session, change: Change, items: list[ChangeItem]) -> None:
-    """Raise Trouble, naming the later change, if a row is not as the change left it."""
+def refuse_if_moved(
+    session: Session, change: Change, items: list[ChangeItem]
+) -> dict[tuple[str, int], Record]:
+    """The rows as they stand, by table and key, locked until the end of the change.
+
+    Raises Trouble, naming the later change, if one of them is not as the change left it.
+    """
     standing: dict[tuple[str, int], Record] = {}
     for table, ids in _batches_of(items):
         model = model_of(table)
@@ -51,6 +56,7 @@ def refuse_if_moved(session: Session, change: Change, items: list[ChangeItem]) -
     for table, ids in _batches_of(items, "made"):
         if model_of(table).kind is not Kind.LEDGER:
             _refuse_if_pointed_at(session, change, table, ids, let_go)
+    return standing
 
 
 def _pointers_let_go(items: list[ChangeItem]) -> set[tuple[str, int, str]]:
