@@ -414,6 +414,7 @@ class RibbonBench(QWidget):
         )
 
     def _spoken(self, stop_id: str) -> str:
+        _ = self.figure  # laid out, so that the words are those of what is shown
         if self._data is None or not stop_id:
             return ""
         rows = ((row.name, block) for row in self._data.rows for block in row.blocks)

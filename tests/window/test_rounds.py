@@ -1,0 +1,465 @@
+"""The rounds page on a real store, driven by mouse and keys without a screen."""
+
+import time
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
+
+from servicedesk.desk.planning import day_case, hold, move_stop
+from servicedesk.window.places.registry import PlaceKind, all_places
+from servicedesk.window.widgets.ribbon_bench import hit_box
+from tests.builders import TODAY
+from tests.window.pages import SitesPlace
+from tests.window.rounds_office import THURSDAY, an_office
+
+LENA, TOBIN = "1", "2"
+
+
+class _SitesKind(PlaceKind):
+    def build(self, shell):
+        return SitesPlace(shell)
+
+
+def kinds():
+    wanted = {kind.id: kind for kind in all_places()}
+    sites = wanted["sites"]
+    return (
+        wanted["rounds"],
+        _SitesKind(sites.id, sites.title, sites.icon, sites.group, sites.number, sites.factory),
+    )
+
+
+class Page:
+    """The page with helpers to wait and to press."""
+
+    def __init__(self, window, office, qtbot):
+        self.window, self.office, self.qtbot = window, office, qtbot
+        self.place = window.place
+
+    def settle(self):
+        self.qtbot.waitUntil(lambda: self.place.page is not None and self.place.is_settled)
+
+    def key(self, key, modifier=Qt.KeyboardModifier.NoModifier, on=None):
+        self.qtbot.keyClick(on or self.place.bench, key, modifier)
+
+    def orders(self):
+        return day_case(self.office.desk, THURSDAY).stand.orders
+
+    def names(self, crew):
+        page = self.place.page
+        return [page.stops[i].street for i in self.place.plan.day_of[crew].order]
+
+    def stop(self, street):
+        found = self.place.page.stops.items()
+        return next(i for i, w in found if street in (w.street, w.address))
+
+    def mouse(self, kind, at, on=None):
+        widget = on or self.place.bench
+        at = QPointF(at)
+        button = (
+            Qt.MouseButton.NoButton if kind == QEvent.Type.MouseMove else Qt.MouseButton.LeftButton
+        )
+        event = QMouseEvent(
+            kind, at, widget.mapToGlobal(at), button, Qt.MouseButton.LeftButton,
+            Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(widget, event)
+
+    def take(self, stop_id):
+        box = hit_box(self.place.bench, stop_id)
+        at = QPointF(box.x + 8, box.y + 8)
+        self.mouse(QEvent.Type.MouseButtonPress, at)
+        return at
+
+    def hold_over(self, crew, minute):
+        figure = self.place.bench.figure
+        row = next(r for r in figure.rows if r.crew_id == crew)
+        at = QPointF(figure.axis.at(minute), row.box.center[1])
+        self.mouse(QEvent.Type.MouseMove, at)
+        return at
+
+    def let_go(self, at):
+        self.mouse(QEvent.Type.MouseButtonRelease, at)
+
+
+@pytest.fixture
+def opened(file_store, open_window, qtbot):
+    def made(*, planned=True, size=(1440, 900)):
+        office = an_office(file_store, planned=planned)
+        window = open_window(office, kinds(), size=size)
+        window.shell.go("rounds", THURSDAY)
+        page = Page(window, office, qtbot)
+        page.settle()
+        return page
+
+    return made
+
+
+def test_the_day_stands_with_its_ribbons_map_tray_and_list(opened):
+    page = opened()
+    place = page.place
+    assert place.header.title.text == "Thursday, October 15"
+    assert place.title() == "Thu, Oct 15"
+    assert [len(day.stops) for day in place.plan.days] == [3, 2]
+    assert len(place.map.figure.spots) == 5
+    assert [row.title for row in place.tray._model.rows] == ["240 Low Meadow"]
+    assert [line.cells[0] for line in place.table.lines] == [
+        "10 Quarry Spur", "77 Brisk Ferry", "3 Heron Bank", "Pinder Chapel", "52 Ashpit Lane",
+        "240 Low Meadow",
+    ]  # fmt: skip
+    assert place.header.state_name == "draft"
+
+
+def test_a_block_dragged_to_the_other_ribbon_shows_arrivals_at_once_and_is_written(opened):
+    page = opened()
+    stop = page.stop("Brisk Ferry")
+    page.take(stop)
+    at = page.hold_over(TOBIN, 7 * 60)
+    assert page.place.bench.plan.orders[TOBIN][0] == stop
+    assert page.place.bench.figure.block_at(1, 1) is None  # laid out anew
+    block = next(
+        b
+        for row in page.place.bench._data.rows
+        for b in row.blocks
+        if b.stop_id == page.stop("Pinder Chapel")
+    )
+    assert block.delta_min > 0
+    assert block.delta == f"+{block.delta_min}"
+    assert page.orders()[TOBIN][0] != stop  # nothing is written while the hand holds it
+    page.let_go(at)
+    assert page.place.plan.orders[TOBIN][0] == stop
+    page.settle()
+    assert page.orders()[TOBIN][0] == stop
+    assert page.names(TOBIN)[0] == "Brisk Ferry"
+
+
+def test_esc_puts_the_block_back_and_nothing_is_written(opened):
+    page = opened()
+    before = page.orders()
+    page.take(page.stop("Brisk Ferry"))
+    at = page.hold_over(TOBIN, 7 * 60)
+    page.key(Qt.Key.Key_Escape)
+    assert page.place.bench.drag is None
+    assert page.place.bench.plan.orders == before
+    page.let_go(at)
+    page.settle()
+    assert page.orders() == before
+
+
+def test_a_block_let_go_far_outside_goes_back(opened):
+    page = opened()
+    before = page.orders()
+    page.take(page.stop("Brisk Ferry"))
+    page.hold_over(TOBIN, 7 * 60)
+    far = QPointF(400, -300)
+    page.mouse(QEvent.Type.MouseMove, far)
+    page.let_go(far)
+    assert page.place.is_settled
+    assert page.place.plan.orders == page.orders() == before
+
+
+def test_a_promise_missed_in_hand_is_told_in_minutes_and_hatched(opened):
+    page = opened()
+    page.take(page.stop("Heron Bank"))
+    page.hold_over(TOBIN, 16 * 60)
+    texts = [s.text for s in page.place.bench.figure.shapes if hasattr(s, "text")]
+    late = next(s for s in page.place.bench.plan.late)
+    assert f"{late.late_min} min late" in texts
+    assert any(type(s).__name__ == "Hatch" for s in page.place.bench.figure.shapes)
+    page.key(Qt.Key.Key_Escape)
+
+
+def test_keys_walk_the_blocks_and_move_the_chosen_one(opened):
+    page = opened()
+    bench = page.place.bench
+    bench.setFocus()
+    page.key(Qt.Key.Key_Home)
+    page.key(Qt.Key.Key_Home)
+    assert page.names(LENA)[0] == "Quarry Spur"
+    assert bench.stop == page.stop("Quarry Spur")
+    page.key(Qt.Key.Key_Right)
+    assert bench.stop == page.stop("Brisk Ferry")
+    page.place.keys.run("earlier")
+    assert page.names(LENA)[:2] == ["Brisk Ferry", "Quarry Spur"]
+    page.settle()
+    assert next(page.place.page.stops[i].street for i in page.orders()[LENA]) == "Brisk Ferry"
+    page.key(Qt.Key.Key_Down)
+    assert bench.stop in page.place.plan.day_of[TOBIN].order
+
+
+def test_presses_faster_than_the_store_are_all_written_in_order(opened):
+    page = opened()
+    page.place.choose(page.stop("Quarry Spur"))
+    for act in ("later", "later", "below"):
+        assert page.place.keys.run(act) is None
+    assert page.stop("Quarry Spur") in page.place.plan.day_of[TOBIN].order
+    page.settle()
+    assert page.orders() == page.place.plan.orders
+    assert page.place.page.case.stand.orders == page.place.plan.orders
+    assert page.place.bench.stop == page.stop("Quarry Spur")
+
+
+def test_ctrl_arrow_keys_are_the_keys_of_moving(opened):
+    page = opened()
+    page.place.bench.setFocus()
+    page.place.choose(page.stop("Quarry Spur"))
+    page.key(Qt.Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
+    assert page.names(LENA)[:2] == ["Brisk Ferry", "Quarry Spur"]
+    page.key(Qt.Key.Key_Down, Qt.KeyboardModifier.ControlModifier)
+    assert "Quarry Spur" in page.names(TOBIN)
+    page.settle()
+
+
+def test_f9_holds_a_stop_and_frees_it(opened):
+    page = opened()
+    page.place.bench.setFocus()
+    page.place.choose(page.stop("Brisk Ferry"))
+    page.key(Qt.Key.Key_F9)
+    page.qtbot.waitUntil(lambda: page.place.is_settled and _held(page))
+    page.key(Qt.Key.Key_F9)
+    page.qtbot.waitUntil(lambda: page.place.is_settled and not _held(page))
+
+
+def _held(page):
+    return page.place.page.stops[page.stop("Brisk Ferry")].is_held
+
+
+def test_delete_takes_a_stop_out_and_a_digit_gives_it_a_place_again(opened):
+    page = opened()
+    place = page.place
+    place.bench.setFocus()
+    place.choose(page.stop("Brisk Ferry"))
+    page.key(Qt.Key.Key_Delete)
+    page.settle()
+    assert "Brisk Ferry" not in page.names(LENA) + page.names(TOBIN)
+    stop = page.stop("Brisk Ferry")
+    place.choose(stop)
+    assert place.tray.stop == stop
+    offer = place._places[0]
+    page.key(Qt.Key.Key_1)
+    page.settle()
+    assert page.orders()[offer.crew_id][offer.position] == page.stop("Brisk Ferry")
+
+
+def test_choosing_what_waits_lists_places_with_their_price(opened):
+    page = opened()
+    place = page.place
+    place.choose(page.stop("240 Low Meadow"))
+    assert place.tray.fits.text() == "Where 240 Low Meadow would fit"
+    shown = [row.offer for row in place.tray._rows if row.offer is not None]
+    assert len(shown) == len(place._places) >= 3
+    assert all(offer.road.startswith(("+", "\u2212")) for offer in shown)
+    assert shown[0].home == page.office.desk.formats.short_time(place._places[0].home_min)
+
+
+def test_a_stop_is_dragged_from_the_tray_onto_a_ribbon(opened):
+    page = opened()
+    place = page.place
+    view = place.tray.list
+    start = view.visualRect(view.model().index(0)).center()
+    viewport = view.viewport()
+    page.mouse(QEvent.Type.MouseButtonPress, QPointF(start), on=viewport)
+    page.mouse(QEvent.Type.MouseMove, QPointF(start + QPoint(-40, 20)), on=viewport)
+    assert place.carried.isVisible()
+    row = next(r for r in place.bench.figure.rows if r.crew_id == TOBIN)
+    target = QPoint(round(place.bench.figure.axis.at(16 * 60)), round(row.box.center[1]))
+    at = viewport.mapFromGlobal(place.bench.mapToGlobal(target))
+    page.mouse(QEvent.Type.MouseMove, QPointF(at), on=viewport)
+    assert not place.carried.isVisible()
+    assert len(place.bench.plan.day_of[TOBIN].stops) == 3
+    page.mouse(QEvent.Type.MouseButtonRelease, QPointF(at), on=viewport)
+    page.settle()
+    assert page.names(TOBIN)[-1] == "Low Meadow"
+    assert page.orders()[TOBIN][-1] == page.stop("240 Low Meadow")
+
+
+def test_enter_opens_the_site_file(opened):
+    page = opened()
+    page.place.bench.setFocus()
+    page.place.choose(page.stop("Brisk Ferry"))
+    site = page.place.page.stops[page.place.bench.stop].site_id
+    page.key(Qt.Key.Key_Return)
+    assert page.window.place.shown[-1] == (site,)
+
+
+def test_the_list_holds_every_stop_and_turns_back(opened):
+    page = opened()
+    place = page.place
+    place.bench.setFocus()
+    page.key(Qt.Key.Key_T)
+    assert place.views.currentWidget() is place.list_view
+    place.table.selectRow(1)
+    assert place.bench.stop == place.table.lines[1].stop_id
+    page.key(Qt.Key.Key_T, on=place.table)
+    assert place.views.currentIndex() == 0
+
+
+def test_planning_again_shows_before_and_after_and_takes_it(opened):
+    page = opened()
+    place = page.place
+    before = page.orders()
+    place.keys.run("plan")
+    page.qtbot.waitUntil(place.offer.take.isVisible, timeout=60_000)
+    assert page.orders() == before
+    shown = [words.text() for words in place.offer._shown]
+    assert shown[2] == "Placed\n5 \u2192 6"
+    assert place.bench.plan.crew_id_of.keys() > {i for o in before.values() for i in o}
+    place.take_offer()
+    page.settle()
+    assert sum(len(order) for order in page.orders().values()) == 6
+    assert not place.offer.isVisible()
+
+
+def test_leaving_the_offer_keeps_the_rounds(opened):
+    page = opened()
+    before = page.orders()
+    page.place.keys.run("plan")
+    page.qtbot.waitUntil(page.place.offer.take.isVisible, timeout=60_000)
+    page.place.offer.leave.click()
+    assert page.place.bench.plan.orders == page.orders() == before
+
+
+def test_stopping_a_plan_in_the_making_changes_nothing(opened):
+    page = opened()
+    before = page.orders()
+    page.place.keys.run("plan")
+    assert page.place.offer.is_planning
+    page.place.offer.stop.click()
+    page.qtbot.waitUntil(lambda: not page.place.offer.is_planning, timeout=60_000)
+    assert not page.place.offer.isVisible()
+    assert page.orders() == before
+
+
+def test_a_day_without_rounds_says_so_and_can_be_planned(opened):
+    page = opened(planned=False)
+    header = page.place.header
+    assert header.state_name == "none"
+    assert header.plan.text() == "Plan the day"
+    assert page.place.keys.run("papers") == "This day has no rounds yet: plan it first."
+
+
+def test_handing_out_and_taking_back_change_the_chip(opened):
+    page = opened()
+    header = page.place.header
+    page.place.keys.run("hand_out")
+    page.qtbot.waitUntil(lambda: page.place.is_settled and header.state_name == "handed out")
+    assert header.take_back.isVisible()
+    page.place.choose(page.stop("Quarry Spur"))
+    page.place.keys.run("later")
+    page.qtbot.waitUntil(lambda: page.place.is_settled and header.state_name == "changed")
+    assert header.hand_out.text() == "Hand out again"
+
+
+def test_papers_are_written_beside_the_store_and_it_says_where(opened, tmp_path):
+    page = opened()
+    page.place.keys.run("papers")
+    page.qtbot.waitUntil(page.place.notice.isVisible, timeout=30_000)
+    folder = tmp_path / "papers"
+    names = sorted(path.name for path in folder.iterdir())
+    assert "route-2026-10-15-lena-hobb.pdf" in names
+    assert str(folder) in page.place.notice.words.text
+    assert f"{len(names)} papers" in page.place.notice.words.text
+
+
+def test_a_move_refused_because_of_another_seat_goes_back(opened):
+    page = opened()
+    desk = page.office.desk
+    case = day_case(desk, THURSDAY)
+    stop = page.stop("Quarry Spur")
+    move_stop(desk.seated("Otto"), case, stop, to_crew=LENA, position=2)
+    page.place.put(stop, TOBIN, 0)
+    assert page.place.plan.orders[TOBIN][0] == stop
+    page.qtbot.waitUntil(page.window.trouble_sheet.isVisible)
+    page.settle()
+    assert page.place.plan.orders == page.orders()
+    assert page.place.plan.orders[LENA][2] == stop
+
+
+def test_a_stop_made_already_cannot_be_moved(opened):
+    page = opened()
+    stop = page.stop("Quarry Spur")
+    words = page.place.page.stops
+    made = {**words, stop: replace(words[stop], is_made=True)}
+    page.place._page = replace(page.place.page, stops=made)
+    page.place._show_plan()
+    page.place.choose(stop)
+    assert page.place.keys.run("later").startswith("This stop was made already")
+    page.take(stop)
+    page.hold_over(TOBIN, 8 * 60)
+    assert page.place.bench.drag is None
+
+
+def test_a_weekend_says_that_nobody_goes_out_and_shows_the_way_on(opened):
+    page = opened()
+    page.place.show_day(TODAY.replace(day=17))
+    page.settle()
+    assert page.place.views.currentWidget() is page.place.empty
+    assert "not a working day" in page.place.empty.words.text()
+    page.place.empty.next.click()
+    page.settle()
+    assert page.place.title() == "Mon, Oct 19"
+
+
+def test_days_are_reached_by_chips_and_keys(opened):
+    page = opened()
+    monday = page.place.header.chips[0]
+    assert monday.accessibleName().startswith("Mon, 0 stops")
+    monday.click()
+    page.settle()
+    assert page.place.title() == "Mon, Oct 12"
+    page.place.keys.run("day_before")
+    page.settle()
+    assert page.place.title() == "Fri, Oct 9"
+
+
+def test_going_back_finds_the_day_and_the_stop(opened):
+    page = opened()
+    page.place.choose(page.stop("Heron Bank"))
+    page.window.shell.go("sites", 3)
+    page.window.back()
+    page.settle()
+    assert page.place.title() == "Thu, Oct 15"
+    assert page.place.bench.stop == page.stop("Heron Bank")
+
+
+def test_a_held_stop_carries_its_padlock_in_moss(opened):
+    page = opened()
+    stop = page.stop("Brisk Ferry")
+    hold(page.office.desk, page.place.page.case.wanted[stop].visit, address="77 Brisk Ferry")
+    page.place.refresh(None)
+    page.settle()
+    signs = [s for s in page.place.bench.figure.shapes if getattr(s, "name", "") == "hold"]
+    box = hit_box(page.place.bench, stop)
+    assert [sign.color for sign in signs] == ["moss"]
+    assert box.holds(signs[0].box)
+
+
+def test_recomputing_under_the_hand_is_faster_than_a_frame(opened):
+    page = opened()
+    page.take(page.stop("Brisk Ferry"))
+    page.hold_over(TOBIN, 7 * 60)
+    spent = []
+    for minute in range(7 * 60, 16 * 60, 20):
+        begin = time.perf_counter()
+        page.hold_over(TOBIN if minute % 40 else LENA, minute)
+        spent.append(time.perf_counter() - begin)
+    page.key(Qt.Key.Key_Escape)
+    assert sorted(spent)[len(spent) // 2] < 0.020
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1180, 660)])
+def test_everything_that_can_be_pressed_has_a_name_and_room(opened, size):
+    page = opened(size=size)
+    page.place.choose(page.stop("240 Low Meadow"))
+    for button in page.place.findChildren(QAbstractButton):
+        if button.isVisible() and button.objectName() != "qt_toolbar_ext_button":
+            assert button.accessibleName() or button.text(), button
+            inside = page.place.rect().contains(button.mapTo(page.place, button.rect().center()))
+            assert inside, button.accessibleName()
+    for widget in (page.place.bench, page.place.map, page.place.tray, page.place.table):
+        assert widget.accessibleName()
+    assert isinstance(page.place.first_focus(), QWidget)
+    assert not page.place.findChildren(QLineEdit)
