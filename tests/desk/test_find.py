@@ -55,6 +55,12 @@ def test_a_site_is_found_with_what_one_wants_to_know_of_it(desk):
     assert (history.act, owe.act) == ("print_history", "add_owed")
 
 
+def test_an_owner_whose_site_is_listed_is_not_listed_again(desk):
+    a_site(desk)
+
+    assert [f.kind for f in find(desk, "quillan").records] == ["site"]
+
+
 def test_words_in_notes_are_shown_where_they_stand_newest_first(desk):
     site = a_site(desk, "7 Marsh End")
     lena = a_technician(desk)

@@ -76,6 +76,8 @@ def test_the_top_is_honest_where_nothing_has_a_day(desk):
     a_visit(desk, forgotten, planned_on=TODAY - timedelta(days=1))
     tomorrow = a_site(desk, "4 Tomorrow Road")
     a_visit(desk, tomorrow, planned_on=THURSDAY, kind_of="repair")
+    today = a_site(desk, "5 Today Road")
+    a_visit(desk, today, planned_on=TODAY)
 
     def said(site):
         return site_file(desk, site.id).coming.next_text
@@ -85,6 +87,7 @@ def test_the_top_is_honest_where_nothing_has_a_day(desk):
     assert said(waits) == "Callback, no day yet"
     assert said(forgotten) == "Inspection was planned for Tue, Oct 13 and is not written up"
     assert said(tomorrow) == "Repair, tomorrow"
+    assert said(today) == "Inspection, today"
     assert site_file(desk, tomorrow.id).coming.told_text == "They have not been told yet."
 
 
