@@ -91,6 +91,7 @@ class Today:
     rounds: tuple[TodayRound, ...]
     calls: tuple[CallLine, ...]
     closing: tuple[ClosingWindow, ...]
+    n_closing: int
     n_closing_week: int
     n_closing_week_no_day: int
     n_late: int
@@ -115,6 +116,7 @@ def todays_page(desk: Desk) -> Today:
         sites = rows.site_places(session, wanted)
     owed = owed_list(desk)
     due = [w for w in windows if w.window.is_due]
+    closing = _closing(due, sites, day)
     week = [w for w in due if 0 <= w.window.days_left(day) <= 7]
     return Today(
         day=day,
@@ -122,7 +124,8 @@ def todays_page(desk: Desk) -> Today:
         n_sites=n_sites,
         rounds=tuple(_round(desk, r, visits, sites, people) for r in written),
         calls=open_calls(desk),
-        closing=_closing(due, sites, day),
+        closing=closing[:N_ROWS],
+        n_closing=len(closing),
         n_closing_week=len(week),
         n_closing_week_no_day=sum(w.planned_on is None for w in week),
         n_late=sum(w.window.state is WindowState.LATE for w in due),
@@ -195,7 +198,7 @@ def _closing(
             is_late=w.window.state is WindowState.LATE,
             confirmed=w.window.confirmed,
         )
-        for w in soon[:N_ROWS]
+        for w in soon
     )
 
 
