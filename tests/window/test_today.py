@@ -1,6 +1,5 @@
 """The opening page: every number is a link, every row opens its record, empty sheets say why."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
