@@ -7,6 +7,7 @@ from datetime import date, datetime
 from dateutil.relativedelta import relativedelta
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.windows import current_windows
 from servicedesk.records import (
     call_rows,
     contract_rows,
@@ -73,6 +74,12 @@ def filter_counts(desk: Desk) -> dict[str, int]:
     """How many sites each filter lets through, by name (one query)."""
     with desk.store.read() as session:
         return rows.filter_counts(session, FILTERS, day=desk.today, since=calls_since(desk))
+
+
+def without_a_day(desk: Desk) -> list[int]:
+    """Sites with an inspection that is due and has no day yet, for `among` of `site_ids`."""
+    due = (w for w in current_windows(desk) if w.window.is_due and w.planned_on is None)
+    return sorted({w.site_id for w in due})
 
 
 def calls_since(desk: Desk) -> datetime:

@@ -186,6 +186,20 @@ def test_a_site_is_placed_and_the_list_of_unknown_places_gets_shorter(desk):
     assert sites.site_rows(desk, [site.id])[0].position_state == "none"
 
 
+def test_sites_with_a_due_inspection_and_no_day_are_picked(desk):
+    due, planned, done = (a_site(desk, f"{n} Due Road") for n in (1, 2, 3))
+    for site in (due, planned, done):
+        a_contract(desk, site)
+    a_visit(desk, planned, planned_on=date(2026, 10, 20), job={"ordinal": 2})
+    a_done_visit(desk, planned, date(2026, 5, 8))
+    for on in (date(2026, 5, 8), date(2026, 9, 18)):
+        a_done_visit(desk, done, on)
+
+    assert due.id in sites.without_a_day(desk)
+    assert done.id not in sites.without_a_day(desk)
+    assert planned.id not in sites.without_a_day(desk)
+
+
 def test_a_new_site_has_a_number_a_system_and_an_owner_with_a_phone(desk):
     changed = new_site(
         desk,
