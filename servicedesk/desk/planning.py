@@ -18,7 +18,9 @@ from servicedesk.records.store import Changed, Work
 from servicedesk.records.visits import Job, Visit
 from servicedesk.routes import keep
 from servicedesk.routes.day import plan_day, retimed
+from servicedesk.routes.feasible import faults_in
 from servicedesk.routes.plan import CrewDay, DayPlan
+from servicedesk.routes.price import day_price
 from servicedesk.routes.problem import DayProblem
 from servicedesk.routes.squeeze import SqueezePlace, places_for
 from servicedesk.values.progress import Progress, quiet
@@ -101,12 +103,18 @@ def _stand(
 def proposed(desk: Desk, case: DayCase, progress: Progress = quiet) -> DayPlan:
     """The best rounds for the day. What is held stays. Writes nothing.
 
+    The rounds as they stand if nothing cheaper was found (a search may end beside its start).
+
     Raises Trouble if nobody works that day.
     """
     if not case.problem.crews:
         raise Trouble(nobody_works(desk, case.day, case.off))
     start = case.stand if any(d.stops for d in case.stand.days) else None
-    return plan_day(case.problem, seed=SEED, start=start, progress=progress)
+    plan = plan_day(case.problem, seed=SEED, start=start, progress=progress)
+    if start is None or faults_in(start):
+        return plan
+    is_cheaper = day_price(case.problem, plan.days) < day_price(case.problem, start.days)
+    return plan if is_cheaper else start
 
 
 def nobody_works(desk: Desk, day: date, off: Mapping[str, str]) -> str:

@@ -25,6 +25,7 @@ from servicedesk.records.rounds import Round
 from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Visit
 from servicedesk.routes import keep
+from servicedesk.routes.day import retimed
 from servicedesk.values.trouble import Trouble
 from tests.builders import (
     TODAY,
@@ -278,6 +279,19 @@ def test_a_visit_made_today_stays_where_it_was(desk):
     with desk.store.read() as session:
         after = session.get(Visit, done.id)
         assert (after.round_id, after.place, after.state) == (round_.id, 1, "done")
+
+
+def test_planning_again_never_proposes_dearer_rounds(planned, monkeypatch):
+    case = day_case(planned, THURSDAY)
+    best = proposed(planned, case)
+    take_plan(planned, case, best, what="Planned")
+    again = day_case(planned, THURSDAY)
+    longest = max(again.stand.days, key=lambda day: len(day.stops))
+    orders = {**again.stand.orders, longest.crew_id: longest.order[1::-1] + longest.order[2:]}
+    worse = retimed(again.problem, orders, planner="solver")
+    assert worse.road_min > again.stand.road_min
+    monkeypatch.setattr("servicedesk.desk.planning.plan_day", lambda *_a, **_k: worse)
+    assert proposed(planned, again) is again.stand
 
 
 def test_nothing_is_planned_between_two_visits_that_were_made(desk):

@@ -305,7 +305,7 @@ def test_planning_again_shows_before_and_after_and_takes_it(opened):
     page.qtbot.waitUntil(place.offer.take.isVisible, timeout=60_000)
     assert page.orders() == before
     shown = [words.text() for words in place.offer._shown]
-    assert shown[2] == "Placed\n5 \u2192 6"
+    assert shown[3] == "Placed\n5 \u2192 6"
     assert place.bench.plan.crew_id_of.keys() > {i for o in before.values() for i in o}
     place.take_offer()
     page.settle()

@@ -1,7 +1,5 @@
 """Rounds: who goes where, when. Map, ribbons, what has no day yet; moved by hand, planned anew."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import ClassVar, Protocol, cast
 
@@ -28,6 +26,7 @@ from servicedesk.window.places import rounds_words as texts
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
+from servicedesk.window.places.rounds_hands import Hands, Wish
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.bench_sheet import BenchSheet, CarriedBlock
 from servicedesk.window.widgets.button import Button
@@ -51,17 +50,6 @@ class _HasDesk(Protocol):
     desk: Desk
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """A change by hand that waits to be written: "move", "out", "hold" or "free"."""
-
-    verb: str
-    stop_id: str
-    site_id: int
-    crew_id: str = ""
-    position: int = 0
-
-
 class RoundsPlace(Place):
     """One day. What the hand does is shown at once and written on the worker, one by one."""
 
@@ -75,11 +63,12 @@ class RoundsPlace(Place):
         self._offered: DayPlan | None = None
         self._asked: object = None
         self._places: tuple[SqueezePlace, ...] = ()
-        self._wishes: list[Wish] = []
         self._reading: Job | None = None
-        self._writing = False
+        self.hands = Hands(shell, self)
         self._keep: int | None = None  # site of the stop to choose when the day has been read
         self._folder = ""
+        self._chosen_site: int | None = None
+        self.is_list = False
         self._build()
 
     @property
@@ -138,14 +127,15 @@ class RoundsPlace(Place):
     @property
     def is_settled(self) -> bool:
         """Is everything read and written?"""
-        return self._reading is None and not self._writing and not self._wishes
+        return self._reading is None and self.hands.is_idle
 
     def show_day(self, day: date) -> None:
         """Show another day."""
         if day != self._day:
             self._put_offer_away()
             self.notice.hide()
-            self._day, self._page, self._wishes = day, None, []
+            self.hands.forget()
+            self._day, self._page = day, None
             self._name_day(())
             self.trail_changed.emit()
         self._read()
@@ -231,6 +221,8 @@ class RoundsPlace(Place):
         self.sheet.as_list.clicked.connect(self.turn_list)
         self.as_ribbons.clicked.connect(self.turn_list)
         self.empty.wanted.connect(self._next_day)
+        self.hands.written.connect(self._written)
+        self.hands.refused.connect(self._refused)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -262,7 +254,7 @@ class RoundsPlace(Place):
             return  # a later question is on its way
         self._reading = None
         self._page = page
-        self._plan = self._with_wishes(page)
+        self._plan = self.hands.plan_on(page)
         self._show_page()
         self._write_next()
 
@@ -270,18 +262,6 @@ class RoundsPlace(Place):
     def _read_ended(self) -> None:
         if self.sender() is self._reading:
             self._reading = None
-
-    def _with_wishes(self, page: RoundsPage) -> DayPlan:
-        """The plan as written, with what the hand wants beyond it."""
-        plan = page.case.stand
-        self._wishes = [w for w in self._wishes if _now_called(page, w)]
-        for wish in self._wishes:
-            stop_id = _now_called(page, wish)
-            if wish.verb == "move" and wish.crew_id in plan.day_of:
-                plan = moved_at_once(plan, stop_id, to_crew=wish.crew_id, position=wish.position)
-            elif wish.verb == "out":
-                plan = without(plan, stop_id)
-        return plan
 
     def _show_page(self) -> None:
         page, plan = self._page, self._plan
@@ -291,7 +271,7 @@ class RoundsPlace(Place):
         if self._offered is not None and self._signature(page) != self._asked:
             self._put_offer_away()
         self._name_day(page)
-        self.header.show_state(page.state, can_hand_out=bool(plan.crew_id_of))
+        self.header.show_state(page.state)
         self.empty.show_day(page.nobody)
         self._show_view()
         self._show_plan()
@@ -324,25 +304,16 @@ class RoundsPlace(Place):
     def _kept_stop(self, page: RoundsPage) -> str:
         """A stop keeps being chosen when it becomes a visit and is called otherwise."""
         site = self._keep
-        if site is None and self.stop and self.bench_words is not None:
-            site = self.bench_words
+        if site is None and self.stop:
+            site = self._chosen_site
         self._keep = None
         if self.stop in page.stops and site is None:
             return self.stop
         return next((i for i, words in page.stops.items() if words.site_id == site), "")
 
-    @property
-    def bench_words(self) -> int | None:
-        """The site of the chosen stop."""
-        return self._chosen_site
-
-    _chosen_site: int | None = None
-
     def _show_view(self) -> None:
         is_empty = self._page is not None and bool(self._page.nobody)
         self.views.setCurrentIndex(2 if is_empty else 1 if self.is_list else 0)
-
-    is_list = False
 
     @Slot()
     def turn_list(self) -> None:
@@ -420,7 +391,8 @@ class RoundsPlace(Place):
         self._places = offers(page, stop_id, plan)
         words = texts.offer_words(page, plan, self._places, self.desk.formats)
         left = next((one for one in plan.left_out if one.stop_id == stop_id), None)
-        why = why_no_place(self.desk, page, left.reasons if left else ())
+        reasons = left.reasons if left is not None else ()
+        why = why_no_place(self.desk, page, reasons[:1] if self._places else reasons)
         if self._places:
             title = say("Where {address} would fit", address=page.names[stop_id])
             self.tray.show_offers(title, words, why)
@@ -503,7 +475,7 @@ class RoundsPlace(Place):
     def _wish(self, verb: str, stop_id: str, crew_id: str = "", position: int = 0) -> None:
         assert self._page is not None  # noqa: S101 (asked by every caller)
         site = self._page.stops[stop_id].site_id
-        self._wishes.append(Wish(verb, stop_id, site, crew_id, position))
+        self.hands.want(Wish(verb, stop_id, site, crew_id, position))
         self._chosen_site = site
         self._show_plan()
         self.choose(stop_id)
@@ -511,53 +483,17 @@ class RoundsPlace(Place):
         self._write_next()
 
     def _write_next(self) -> None:
-        """One change at a time, each on the day as it was read after the one before."""
-        page = self._page
-        if self._writing or self._reading is not None or page is None or not self._wishes:
-            return
-        wish = self._wishes[0]
-        stop_id = _now_called(page, wish)
-        change = self._change_of(page, wish, stop_id)
-        self._wishes.pop(0)
-        if change is None:
-            self._write_next()
-            return
-        self._writing = True
-        self._follow(self.shell.change(change))
-
-    def _change_of(self, page: RoundsPage, wish: Wish, stop_id: str) -> Callable[[], object] | None:
-        desk, case = self.desk, page.case
-        visit = case.wanted[stop_id].visit
-        address = page.stops[stop_id].address
-        match wish.verb:
-            case "move":
-                crew, at = wish.crew_id, wish.position
-                return lambda: planning.move_stop(desk, case, stop_id, to_crew=crew, position=at)
-            case "out":
-                return lambda: planning.take_out(desk, case, stop_id)
-            case "hold" if visit is not None:
-                return lambda: planning.hold(desk, visit, address=address)
-            case "free" if visit is not None:
-                return lambda: planning.free(desk, visit, address=address)
-        return None
-
-    def _follow(self, job: Job) -> None:
-        job.done.connect(self._written)
-        job.failed.connect(self._refused)
-        job.stopped.connect(self._refused)
-        job.crashed.connect(self._refused)
+        if self._reading is None and self._page is not None:
+            self.hands.write_next(self.desk, self._page)
 
     @Slot()
     def _written(self) -> None:
-        self._writing = False
         if self._reading is None:
             self._read()
 
     @Slot()
     def _refused(self) -> None:
         """Back to what is written."""
-        self._writing = False
-        self._wishes = []
         if self._page is not None:
             self._plan = self._page.case.stand
             self._show_plan()
@@ -613,8 +549,9 @@ class RoundsPlace(Place):
         self._put_offer_away()
         shown = self.desk.formats.weekday(page.case.day)
         what = say("Planned the rounds of {day}", day=shown)
-        self._writing = True
-        self._follow(self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what))
+        self.hands.follow(
+            self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what)
+        )
         self._show_plan()
 
     @Slot()
@@ -644,8 +581,7 @@ class RoundsPlace(Place):
             return
         verb = planning.take_back if page.state == "handed out" else planning.hand_out
         rounds = tuple(page.case.rounds.values())
-        self._writing = True
-        self._follow(self.shell.change(verb, self.desk, rounds, day=page.case.day))
+        self.hands.follow(self.shell.change(verb, self.desk, rounds, day=page.case.day))
 
     def write_papers(self) -> None:
         """Write route sheets and calendars beside the store."""
@@ -672,11 +608,3 @@ class RoundsPlace(Place):
     @Slot()
     def _next_day(self) -> None:
         self.step_day(1)
-
-
-def _now_called(page: RoundsPage, wish: Wish) -> str:
-    """The id of the stop as it is called now: what waited has become a visit when placed."""
-    words = page.stops.get(wish.stop_id)
-    if words is not None and words.site_id == wish.site_id:
-        return wish.stop_id
-    return next((i for i, w in page.stops.items() if w.site_id == wish.site_id), "")

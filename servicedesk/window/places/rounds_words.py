@@ -108,16 +108,23 @@ def _state(page: RoundsPage, stop_id: str, late_min: int, formats: Formats) -> s
 
 
 def compared(stand: DayPlan, plan: DayPlan, formats: Formats) -> tuple[Compared, ...]:
-    """Road, promises broken and stops placed, before and after."""
+    """Road, overtime, promises broken and stops placed, before and after."""
     road = (stand.road_min, plan.road_min)
     late = (len(stand.late), len(plan.late))
+    over = (_over(stand), _over(plan))
     placed = (len(stand.crew_id_of), len(plan.crew_id_of))
     return (
         Compared(say("Road"), formats.minutes(road[0]), formats.minutes(road[1]),
                  _tone(road[1] - road[0]) if placed[0] == placed[1] else "ink2"),
+        Compared(say("Overtime"), formats.minutes(over[0]), formats.minutes(over[1]),
+                 _tone(over[1] - over[0])),
         Compared(say("Late"), str(late[0]), str(late[1]), _tone(late[1] - late[0])),
         Compared(say("Placed"), str(placed[0]), str(placed[1]), _tone(placed[0] - placed[1])),
     )  # fmt: skip
+
+
+def _over(plan: DayPlan) -> int:
+    return sum(day.overtime_min for day in plan.days)
 
 
 def _tone(worse_by: int) -> str:

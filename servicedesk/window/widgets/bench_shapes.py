@@ -304,10 +304,10 @@ class _Row:
             color = "moss"
         font = Font(11 * s, 400 if color == "ink2" else 600)
         text = f"{block.time}  {block.delta}" if block.delta else block.time
-        room = until - box.x - 7 * s
-        if self.measure(text, font) > room:
+        room = until - box.x
+        if self.measure(text, font) > room - 7 * s:
             text = block.time
-        if self.measure(text, font) > room:
+        if self.measure(text, font) > room - 1 * s:
             return []
         place = Box(box.x + 1, box.bottom + 1 * s, self.measure(text, font) + 2, 14 * s)
         return [TextBox(place, text, font, color, key=f"time:{block.stop_id}")]

@@ -114,6 +114,8 @@ class DayHeader(QWidget):
             (self.take_back, hand_out), (self.before, before), (self.after, after),
         ):  # fmt: skip
             button.clicked.connect(action.trigger)
+            action.changed.connect(self._follow_actions)
+        self._pairs = ((self.plan, plan), (self.papers, papers), (self.hand_out, hand_out))
         self._row = row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.px(6))
@@ -141,7 +143,7 @@ class DayHeader(QWidget):
                 chip.show_day(week[n], is_here=week[n].day == here)
         self._fit()
 
-    def show_state(self, state: str, *, can_hand_out: bool) -> None:
+    def show_state(self, state: str) -> None:
         """How the day stands: "none", "draft", "handed out", "changed" or "done"."""
         words, tone, icon = _STATES[state]
         self.state_name = state
@@ -149,8 +151,7 @@ class DayHeader(QWidget):
         self.state.set_text(words(), tone)
         self.plan.setText(say("Plan the day") if state == "none" else say("Plan again"))
         self.hand_out.setText(say("Hand out again") if state == "changed" else say("Hand out"))
-        self.hand_out.setVisible(state in ("draft", "changed", "none"))
-        self.hand_out.setEnabled(can_hand_out)
+        self.hand_out.setVisible(state in ("draft", "changed"))
         self.take_back.setVisible(state == "handed out")
         self._fit()
 
@@ -179,6 +180,13 @@ class DayHeader(QWidget):
 
     def _shorten(self) -> None:
         self.title.set_text(self._short)
+
+    @Slot()
+    def _follow_actions(self) -> None:
+        """A button that cannot do its work now is grey and says why."""
+        for button, action in self._pairs:
+            button.setEnabled(action.isEnabled())
+            button.setToolTip("" if action.isEnabled() else action.toolTip())
 
     @Slot()
     def _chip_pressed(self) -> None:

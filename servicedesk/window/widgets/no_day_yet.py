@@ -99,8 +99,9 @@ class NoDayYet(Sheet):
         self.body.addStretch(0)
         self.body.addWidget(self.foot_line)
         self.body.addWidget(self.foot)
-        self.body.setSpacing(theme.px(4))
         self.show_offers("", (), "")
+        self._tighten()
+        theme.changed.connect(self._tighten)
 
     def show_stops(self, stops: Sequence[WaitingStop], keep: str = "") -> None:
         """Show who waits, most pressing first; `keep` stays chosen if it is among them."""
@@ -180,6 +181,11 @@ class NoDayYet(Sheet):
         self.foot_line.setVisible(not compact)
 
     @Slot()
+    def _tighten(self) -> None:
+        self.body.setSpacing(self._theme.px(3))
+        self.list.setMinimumHeight(self._theme.px(84))
+
+    @Slot()
     def _show_all(self) -> None:
         self._shows_places = False
         self._fit()
@@ -220,7 +226,6 @@ class _WaitingList(QListView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName(say("Stops with no day yet"))
-        self.setMinimumHeight(theme.px(88))
         self._held: tuple[str, QPoint] | None = None
         self._is_carrying = False
 
@@ -228,6 +233,11 @@ class _WaitingList(QListView):
         """The stop of a row."""
         row: Row | None = index.data(Role.ROW) if index.isValid() else None
         return row.thing.stop_id if row is not None else ""
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self.currentIndex().isValid():
+            self.scrollTo(self.currentIndex())
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         super().mousePressEvent(event)
