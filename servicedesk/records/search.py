@@ -25,6 +25,7 @@ _FOLDED = str.maketrans(
     {"ß": "ss", "ø": "o", "Ø": "o", "ł": "l", "Ł": "l", "æ": "ae", "Æ": "ae", "đ": "d", "ı": "i"}
 )
 _WORD = re.compile(r"[^\W_]+")
+FEW = 500  # keys that one statement may carry
 _DIGITS = re.compile(r"\D+")
 
 
@@ -179,8 +180,9 @@ def find(session: Session, text: str, *, limit: int = 20) -> list[Hit]:
     if not wanted:
         return []
     score: dict[tuple[str, int], int] | None = None
-    for word in wanted:
-        found = _prefix(session, word)
+    # the longest word first: it leaves the least to look at for the others
+    for word in sorted(wanted, key=len, reverse=True):
+        found = _prefix(session, word, among=score)
         score = found if score is None else _both(score, found)
         if not score:
             return []
@@ -207,14 +209,21 @@ def find_sites(session: Session, text: str, *, limit: int = 50) -> list[int]:
     return sorted(score or {}, key=lambda s: (-(score or {})[s], s))[:limit]
 
 
-def _prefix(session: Session, word: str) -> dict[tuple[str, int], int]:
-    """Rows with a word that begins with `word`; a whole word counts one more."""
+def _prefix(
+    session: Session, word: str, *, among: Mapping[tuple[str, int], int] | None = None
+) -> dict[tuple[str, int], int]:
+    """Rows with a word that begins with `word`; a whole word counts one more.
+
+    Where only few rows are left (`among`), no others are read.
+    """
     upper = word[:-1] + chr(ord(word[-1]) + 1)
     query = (
         select(SearchWord.table_name, SearchWord.row_id, SearchWord.word, SearchWord.weight)
         # a range, not LIKE: both databases then compare by code point and use the index
         .where(SearchWord.word >= word, SearchWord.word < upper)
     )
+    if among is not None and len(among) <= FEW:
+        query = query.where(SearchWord.row_id.in_(sorted({row_id for _, row_id in among})))
     found: dict[tuple[str, int], int] = {}
     for row in session.execute(query):
         key = (row.table_name, row.row_id)
