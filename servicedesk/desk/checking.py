@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from servicedesk.exchange.phones import phones_in
+
+# forms catch it here: they reach the records only through the desk
+from servicedesk.records.errors import StaleEdit as StaleEdit
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
