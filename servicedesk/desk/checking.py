@@ -7,9 +7,11 @@ from typing import Any
 from servicedesk.exchange.phones import phones_in
 
 # forms catch it here: they reach the records only through the desk
-from servicedesk.records.errors import StaleEdit as StaleEdit
+from servicedesk.records.errors import StaleEdit
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
+
+__all__ = ["StaleEdit", "Wrong", "WrongEntry", "e164_of", "only_known", "refuse"]
 
 
 @dataclass(frozen=True, slots=True)
