@@ -463,3 +463,51 @@ def test_everything_that_can_be_pressed_has_a_name_and_room(opened, size):
         assert widget.accessibleName()
     assert isinstance(page.place.first_focus(), QWidget)
     assert not page.place.findChildren(QLineEdit)
+
+
+def test_a_day_read_anew_waits_until_the_hand_lets_go(opened):
+    page = opened()
+    stop = page.stop("Brisk Ferry")
+    page.take(stop)
+    at = page.hold_over(TOBIN, 7 * 60)
+    page.place.refresh(None)
+    page.settle()
+    assert page.place.bench.drag is not None
+    page.let_go(at)
+    page.settle()
+    assert page.orders()[TOBIN][0] == stop
+
+
+def test_a_stop_that_another_seat_moved_meanwhile_is_still_dropped_on_the_day_as_it_is(opened):
+    page = opened()
+    stop, other = page.stop("Brisk Ferry"), page.stop("Quarry Spur")
+    page.take(stop)
+    at = page.hold_over(TOBIN, 7 * 60)
+    desk = page.office.desk
+    move_stop(desk.seated("Otto"), day_case(desk, THURSDAY), other, to_crew=LENA, position=2)
+    page.place.refresh(None)
+    page.settle()
+    page.let_go(at)
+    page.settle()
+    assert page.orders()[TOBIN][0] == stop
+    assert page.orders()[LENA][-1] == other
+
+
+def test_handing_out_right_after_a_move_waits_for_it(opened):
+    page = opened()
+    page.place.choose(page.stop("Quarry Spur"))
+    page.place.keys.run("later")
+    page.place.keys.run("hand_out")
+    page.settle()
+    assert page.place.header.state_name == "handed out"
+    assert page.names(LENA)[1] == "Quarry Spur"
+
+
+def test_a_plan_in_the_making_is_dropped_when_another_day_is_shown(opened):
+    page = opened()
+    page.place.keys.run("plan")
+    page.place.step_day(1)
+    page.settle()
+    page.qtbot.waitUntil(lambda: not page.place.shell.work.is_busy, timeout=60_000)
+    assert not page.place.offer.isVisible()
+    assert not page.place.notice.isVisible()

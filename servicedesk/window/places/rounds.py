@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from typing import ClassVar, Protocol, cast
 
-from PySide6.QtCore import QPoint, QPointF, QUrl, Slot
+from PySide6.QtCore import QPoint, QPointF, QTimer, QUrl, Slot
 from PySide6.QtGui import QAction, QDesktopServices, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
@@ -20,13 +20,13 @@ from servicedesk.desk.rounds_page import (
 )
 from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
-from servicedesk.values.trouble import Trouble
 from servicedesk.window.actions import Act
 from servicedesk.window.places import rounds_words as texts
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
-from servicedesk.window.places.rounds_hands import Hands, Wish
+from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
+from servicedesk.window.places.rounds_planner import DayPlanner
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.bench_sheet import BenchSheet, CarriedBlock
 from servicedesk.window.widgets.button import Button
@@ -60,14 +60,13 @@ class RoundsPlace(Place):
         self._day: date | None = None
         self._page: RoundsPage | None = None
         self._plan: DayPlan | None = None
-        self._offered: DayPlan | None = None
-        self._asked: object = None
         self._places: tuple[SqueezePlace, ...] = ()
         self._reading: Job | None = None
         self.hands = Hands(shell, self)
         self._keep: int | None = None  # site of the stop to choose when the day has been read
         self._folder = ""
         self._chosen_site: int | None = None
+        self._later: RoundsPage | None = None  # read while a stop was in hand
         self.is_list = False
         self._build()
 
@@ -132,10 +131,10 @@ class RoundsPlace(Place):
     def show_day(self, day: date) -> None:
         """Show another day."""
         if day != self._day:
-            self._put_offer_away()
+            self.planner.away()
             self.notice.hide()
             self.hands.forget()
-            self._day, self._page = day, None
+            self._day, self._page, self._later = day, None, None
             self._name_day(())
             self.trail_changed.emit()
         self._read()
@@ -162,6 +161,7 @@ class RoundsPlace(Place):
         self.table = StopsTable(theme)
         self.sheet = BenchSheet(theme, self.bench)
         self.offer = PlanOffer(theme)
+        self.planner = DayPlanner(self.shell, self.offer, self)
         self.notice = Notice(theme, say("Open the folder"))
         self.empty = EmptyDay(theme)
         self.carried = CarriedBlock(theme, self)
@@ -221,6 +221,8 @@ class RoundsPlace(Place):
         self.sheet.as_list.clicked.connect(self.turn_list)
         self.as_ribbons.clicked.connect(self.turn_list)
         self.empty.wanted.connect(self._next_day)
+        self.planner.shown.connect(self._offer_shown)
+        self.planner.outdated.connect(self._outdated)
         self.hands.written.connect(self._written)
         self.hands.refused.connect(self._refused)
 
@@ -253,10 +255,22 @@ class RoundsPlace(Place):
         if self.sender() is not self._reading:
             return  # a later question is on its way
         self._reading = None
+        if self.bench.drag is not None:
+            self._later = page  # not under the hand: as soon as it lets go
+            return
+        self._take(page)
+
+    def _take(self, page: RoundsPage) -> None:
+        self._later = None
         self._page = page
         self._plan = self.hands.plan_on(page)
         self._show_page()
         self._write_next()
+
+    @Slot()
+    def _take_later(self) -> None:
+        if self._later is not None and self.bench.drag is None:
+            self._take(self._later)
 
     @Slot()
     def _read_ended(self) -> None:
@@ -268,8 +282,7 @@ class RoundsPlace(Place):
         if page is None or plan is None:
             return
         kept = self._kept_stop(page)
-        if self._offered is not None and self._signature(page) != self._asked:
-            self._put_offer_away()
+        self.planner.day_is(page)
         self._name_day(page)
         self.header.show_state(page.state)
         self.empty.show_day(page.nobody)
@@ -288,11 +301,11 @@ class RoundsPlace(Place):
         self.header.show_day(day_title(self.desk, self._day), short, week, self._day)
 
     def _show_plan(self) -> None:
-        page, plan = self._page, self._offered or self._plan
+        page, plan = self._page, self.planner.offered or self._plan
         if page is None or plan is None:
             return
-        base = page.case.stand if self._offered is not None else None
-        self.bench.may_move = self._offered is None
+        base = page.case.stand if self.planner.offered is not None else None
+        self.bench.may_move = self.planner.offered is None
         self.bench.show_page(page, plan, base=base)
         formats = self.desk.formats
         waiting = texts.waiting_stops(page, plan, formats)
@@ -350,7 +363,7 @@ class RoundsPlace(Place):
     @Slot(str)
     def choose(self, stop_id: str) -> None:
         """Choose a stop wherever it stands."""
-        if self._plan is not None and stop_id in (self._offered or self._plan).crew_id_of:
+        if self._plan is not None and stop_id in (self.planner.offered or self._plan).crew_id_of:
             self.bench.choose(stop_id)
         else:
             self.tray.choose(stop_id)
@@ -367,7 +380,7 @@ class RoundsPlace(Place):
             self._chose(stop_id)
         self._show_places()
         if self._page is not None and self._plan is not None:
-            self.map.show_plan(self._page, self._offered or self._plan, waiting=stop_id)
+            self.map.show_plan(self._page, self.planner.offered or self._plan, waiting=stop_id)
 
     def _chose(self, stop_id: str) -> None:
         self.map.choose(stop_id)
@@ -385,7 +398,7 @@ class RoundsPlace(Place):
         """Where the stop chosen in the tray would fit."""
         page, plan, stop_id = self._page, self._plan, self.tray.stop
         self._places = ()
-        if page is None or plan is None or not stop_id or self._offered is not None:
+        if page is None or plan is None or not stop_id or self.planner.offered is not None:
             self.tray.show_offers("", (), "")
             return
         self._places = offers(page, stop_id, plan)
@@ -409,12 +422,21 @@ class RoundsPlace(Place):
         drag = self.bench.drag
         if plan is None:
             self.map.show_plan(self._page, self._plan, waiting=self.tray.stop)
+            QTimer.singleShot(0, self._take_later)
         else:
             self.map.choose(drag.stop_id if drag is not None else self.stop)
             self.map.show_plan(self._page, plan, before=self._plan)
 
     @Slot(str, str, int)
     def _dropped(self, stop_id: str, crew_id: str, position: int) -> None:
+        if self._later is not None and self._page is not None:
+            wish = Wish("move", stop_id, self._page.stops[stop_id].site_id)
+            page, self._later = self._later, None
+            self._page, self._plan = page, self.hands.plan_on(page)
+            stop_id = now_called(page, wish)
+            if not stop_id or crew_id not in page.names:
+                self._show_page()
+                return
         self.put(stop_id, crew_id, position)
 
     @Slot(str, QPoint)
@@ -502,86 +524,50 @@ class RoundsPlace(Place):
     # the whole day
 
     def plan_again(self) -> None:
-        """Look for the best rounds apart from the window; nothing is written."""
-        page = self._page
-        if page is None or self.offer.is_planning:
-            return
-        self._put_offer_away()
-        self._asked = self._signature(page)
-        job = self.shell.work.start_apart(planning.proposed, self.desk, page.case)
-        job.done.connect(self._proposed)
-        job.failed.connect(self._failed)
-        self.offer.watch(job, say("Looking for the best rounds of this day"))
+        """Look for the best rounds; what is found is shown beside the rounds as they stand."""
+        if self._page is not None and not self.offer.is_planning:
+            self.planner.begin(self.desk, self._page)
+
+    @Slot()
+    def _offer_shown(self) -> None:
+        self._show_plan()
         self._fit()
         self.keys.refresh()
 
-    @Slot(object)
-    def _proposed(self, plan: DayPlan) -> None:
-        page = self._page
-        if page is None or self._signature(page) != self._asked:
-            self.offer.away()
-            self.notice.button.hide()
-            self.notice.tell(say("The day changed while it was planned; plan again."), "")
-            return
-        stand = page.case.stand
-        self._offered = plan
-        same = plan.orders == stand.orders
-        words = say("No better rounds were found") if same else say("New rounds are ready")
-        note = texts.offer_note(stand, plan)
-        self.offer.offer(words, "" if same else note,
-                         texts.compared(stand, plan, self.desk.formats))  # fmt: skip
-        self.offer.take.setEnabled(not same)
-        self._show_plan()
+    @Slot()
+    def _outdated(self) -> None:
+        self.notice.button.hide()
+        self.notice.tell(say("The day changed while it was planned; plan again."), "")
         self._fit()
-
-    @Slot(object)
-    def _failed(self, trouble: Trouble) -> None:
-        self.offer.away()
-        self.shell.show_trouble(trouble)
 
     @Slot()
     def take_offer(self) -> None:
         """Write the rounds offered."""
-        page, plan = self._page, self._offered
+        page, plan = self._page, self.planner.offered
         if page is None or plan is None:
             return
         self._plan = plan
-        self._put_offer_away()
+        self.planner.away()
         shown = self.desk.formats.weekday(page.case.day)
         what = say("Planned the rounds of {day}", day=shown)
-        self.hands.follow(
-            self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what)
-        )
-        self._show_plan()
+        job = self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what)
+        self.hands.follow(job)
+        self._offer_shown()
 
     @Slot()
     def leave_offer(self) -> None:
         """Keep the rounds as they are."""
-        self._put_offer_away()
-        self._show_plan()
+        self.planner.away()
+        self._offer_shown()
         self.bench.setFocus()
-
-    def _put_offer_away(self) -> None:
-        self._offered = None
-        self.offer.away()
-        self._fit()
-
-    @staticmethod
-    def _signature(page: RoundsPage) -> object:
-        """What a proposal rests on; another one means the day has changed meanwhile."""
-        visits = tuple(
-            (i, w.visit.revision if w.visit else 0) for i, w in sorted(page.case.wanted.items())
-        )
-        return (page.case.day, visits, tuple(sorted(page.case.stand.orders.items())))
 
     def hand_out(self) -> None:
         """Hand out the rounds, or take them back."""
         page = self._page
         if page is None:
             return
-        verb = planning.take_back if page.state == "handed out" else planning.hand_out
-        rounds = tuple(page.case.rounds.values())
-        self.hands.follow(self.shell.change(verb, self.desk, rounds, day=page.case.day))
+        self.hands.want(Wish("take back" if page.state == "handed out" else "hand out"))
+        self._write_next()
 
     def write_papers(self) -> None:
         """Write route sheets and calendars beside the store."""

@@ -84,4 +84,6 @@ def _why_no_plan(place: "RoundsPlace") -> str | None:
         return say("The day is still being read.")
     if place.offer.is_planning:
         return say("The day is being planned already.")
+    if not place.hands.is_idle:
+        return say("The last change is still being written.")
     return page.nobody or None

@@ -16,11 +16,14 @@ from servicedesk.window.work import Job
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """A change by hand that waits to be written: "move", "out", "hold" or "free"."""
+    """A change by hand that waits to be written.
+
+    "move", "out", "hold" or "free" of a stop, "hand out" or "take back" of the whole day.
+    """
 
     verb: str
-    stop_id: str
-    site_id: int
+    stop_id: str = ""
+    site_id: int = 0
     crew_id: str = ""
     position: int = 0
 
@@ -53,7 +56,7 @@ class Hands(QObject):
     def plan_on(self, page: RoundsPage) -> DayPlan:
         """The plan as written, with what the hand wants beyond it."""
         plan = page.case.stand
-        self._wishes = [wish for wish in self._wishes if now_called(page, wish)]
+        self._wishes = [w for w in self._wishes if not w.site_id or now_called(page, w)]
         for wish in self._wishes:
             stop_id = now_called(page, wish)
             if wish.verb == "move" and wish.crew_id in plan.day_of:
@@ -98,6 +101,11 @@ def now_called(page: RoundsPage, wish: Wish) -> str:
 
 def _change_of(desk: Desk, page: RoundsPage, wish: Wish) -> Callable[[], object] | None:
     stop_id, case = now_called(page, wish), page.case
+    rounds = tuple(case.rounds.values())
+    if wish.verb == "hand out":
+        return lambda: planning.hand_out(desk, rounds, day=case.day)
+    if wish.verb == "take back":
+        return lambda: planning.take_back(desk, rounds, day=case.day)
     if not stop_id:
         return None
     visit, address = case.wanted[stop_id].visit, page.stops[stop_id].address

@@ -93,8 +93,10 @@ class PlanOffer(Sheet):
         self.take.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def away(self) -> None:
-        """Nothing to show any more."""
-        self._job = None
+        """Nothing to show any more; what is under way is stopped."""
+        job, self._job = self._job, None
+        if job is not None:
+            job.cancel()
         self.hide()
 
     def _show(self, *, planning: bool) -> None:
