@@ -85,7 +85,7 @@ def desk_at(store: Store, *, who: str | None = None, today: date | None = None) 
     return Desk(
         store=store,
         who=who or (seats[0][1] if seats else say("office")),
-        clock=Clock(_zone(zone_name), today),
+        clock=Clock(_zone(zone_name), today, store.now),
         formats=Formats((company.locale if company else None) or "en_US"),
         company=facts,
     )

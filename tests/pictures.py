@@ -1,0 +1,92 @@
+"""Makes the README's pictures from the sample: two of the real window, one of a route sheet.
+
+    python -m tests.pictures resources/pictures
+
+Every figure on them is computed; people and places are invented.
+"""
+
+import gc
+import os
+import sys
+import tempfile
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+DAY = date(2026, 10, 14)
+NOW = datetime(2026, 10, 14, 14, 46, tzinfo=UTC)  # 10:46 am at the office
+SIZE = (1440, 900)
+
+
+def main(folder: Path) -> None:
+    """Write today.png, rounds.png and route-sheet.png into `folder`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as work:
+        place = Path(work) / "company.store"
+        papers = _prepared(place, Path(work))
+        _sheet(papers, folder)
+        _pages(place, folder, [("today",), ("rounds", DAY)])
+
+
+def _prepared(place: Path, work: Path) -> list[Path]:
+    """The sample planned and handed out for the day; its papers."""
+    from sample_db.load import make_sample
+    from servicedesk.desk.morning import morning
+    from servicedesk.desk.office import desk_at
+    from servicedesk.records.store import open_store
+
+    make_sample(place, size="small", seed=1, today=DAY)
+    desk = desk_at(open_store(place, now=lambda: NOW), today=DAY)
+    report = morning(desk, DAY, out=work / "papers")
+    desk.store.close()
+    return sorted(p for p in report.papers if p.name.startswith("route-"))
+
+
+def _sheet(papers: list[Path], folder: Path) -> None:
+    from servicedesk.papers.picture import page_png
+
+    data = papers[0].read_bytes()
+    (folder / "route-sheet.png").write_bytes(page_png(data, 1, scale=1.4))
+
+
+def _pages(place: Path, folder: Path, pages: list[tuple[object, ...]]) -> None:
+    from servicedesk.desk.front import FrontOffice
+    from servicedesk.desk.office import desk_at
+    from servicedesk.records.store import open_store
+    from servicedesk.window.app import Windows, make_application
+    from servicedesk.window.theme import Theme
+    from servicedesk.window.work import Work
+
+    app = make_application(())
+    theme = Theme(app)
+    theme.use("light")
+    work = Work()
+    desk = desk_at(open_store(place, now=lambda: NOW), who="Ines R.", today=DAY)
+    windows = Windows(FrontOffice(desk), theme, work)
+    window = windows.open_one()
+    window.resize(*SIZE)
+    window.show()
+    for page in pages:
+        window.shell.go(str(page[0]), *page[1:])
+        _until_quiet(work)
+        window.grab().save(str(folder / f"{page[0]}.png"))
+    window.close()
+    work.close()
+    gc.collect()
+
+
+def _until_quiet(work: object) -> None:
+    """Wait until the workers had nothing to do for a while: the page is whole then."""
+    from PySide6.QtTest import QTest
+
+    idle = 0
+    for _ in range(600):
+        QTest.qWait(50)
+        idle = 0 if work.is_busy else idle + 1  # type: ignore[attr-defined]
+        if idle >= 12:
+            return
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1] if len(sys.argv) > 1 else "resources/pictures"))
