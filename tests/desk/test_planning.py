@@ -305,6 +305,8 @@ def test_nothing_is_planned_between_two_visits_that_were_made(desk):
     third = a_visit(desk, waiting)
     plan = proposed(desk, day_case(desk, TODAY))
     assert plan.orders == {str(lena.id): (f"v{first.id}", f"v{second.id}", f"v{third.id}")}
+    between = moved_at_once(plan, f"v{third.id}", to_crew=str(lena.id), position=1)
+    assert [stop.stop_id for stop in between.late] == [f"v{second.id}"]
 
 
 def test_nobody_works_on_a_holiday(desk):

@@ -290,11 +290,11 @@ def test_the_list_holds_every_stop_and_turns_back(opened):
     place = page.place
     place.bench.setFocus()
     page.key(Qt.Key.Key_T)
-    assert place.views.currentWidget() is place.list_view
+    assert place.view.shown is place.view.list_view
     place.table.selectRow(1)
     assert place.bench.stop == place.table.lines[1].stop_id
     page.key(Qt.Key.Key_T, on=place.table)
-    assert place.views.currentIndex() == 0
+    assert place.view.shown is not place.view.list_view
 
 
 def test_planning_again_shows_before_and_after_and_takes_it(opened):
@@ -396,9 +396,9 @@ def test_a_weekend_says_that_nobody_goes_out_and_shows_the_way_on(opened):
     page = opened()
     page.place.show_day(TODAY.replace(day=17))
     page.settle()
-    assert page.place.views.currentWidget() is page.place.empty
-    assert "not a working day" in page.place.empty.words.text()
-    page.place.empty.next.click()
+    assert page.place.view.shown is page.place.view.empty
+    assert "not a working day" in page.place.view.empty.words.text()
+    page.place.view.empty.next.click()
     page.settle()
     assert page.place.title() == "Mon, Oct 19"
 

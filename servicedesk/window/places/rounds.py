@@ -4,8 +4,8 @@ from datetime import date, timedelta
 from typing import ClassVar, Protocol, cast
 
 from PySide6.QtCore import QPoint, QPointF, QTimer, QUrl, Slot
-from PySide6.QtGui import QAction, QDesktopServices, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QDesktopServices
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
 from servicedesk.desk.at_once import moved_at_once, without
@@ -28,22 +28,11 @@ from servicedesk.window.places.rounds_acts import rounds_acts
 from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
 from servicedesk.window.places.rounds_planner import DayPlanner
 from servicedesk.window.shell import Shell
-from servicedesk.window.widgets.bench_sheet import BenchSheet, CarriedBlock
-from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.bench_sheet import CarriedBlock
 from servicedesk.window.widgets.day_header import DayHeader
-from servicedesk.window.widgets.empty_day import EmptyDay
-from servicedesk.window.widgets.no_day_yet import NoDayYet
-from servicedesk.window.widgets.notice import Notice
-from servicedesk.window.widgets.plan_offer import PlanOffer
-from servicedesk.window.widgets.ribbon_bench import RibbonBench
-from servicedesk.window.widgets.round_map import RoundMap
-from servicedesk.window.widgets.sheet import Sheet
-from servicedesk.window.widgets.stops_table import StopsTable
+from servicedesk.window.widgets.rounds_view import RoundsView
 from servicedesk.window.work import Job
 from servicedesk.words import say, say_n
-
-_TRAY_PX = 388
-_MAP_PX = 190
 
 
 class _HasDesk(Protocol):
@@ -153,52 +142,25 @@ class RoundsPlace(Place):
     # building
 
     def _build(self) -> None:
-        theme, formats = self.theme, self.desk.formats
+        theme = self.theme
         metric = self.desk.company.units == "si"
-        self.bench = RibbonBench(theme, formats)
-        self.map = RoundMap(theme, metric=metric)
-        self.tray = NoDayYet(theme)
-        self.table = StopsTable(theme)
-        self.sheet = BenchSheet(theme, self.bench)
-        self.offer = PlanOffer(theme)
-        self.planner = DayPlanner(self.shell, self.offer, self)
-        self.notice = Notice(theme, say("Open the folder"))
-        self.empty = EmptyDay(theme)
-        self.carried = CarriedBlock(theme, self)
         self.header = DayHeader(
             theme, plan=self.keys["plan"], papers=self.keys["papers"],
             hand_out=self.keys["hand_out"], before=self.keys["day_before"],
             after=self.keys["day_after"],
         )  # fmt: skip
-        gap = theme.tokens.space.sheet_gap
-        self.views = QStackedWidget()
-        bench_view = QWidget()
-        column = QVBoxLayout(bench_view)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(gap)
-        self._upper = QHBoxLayout()
-        self._upper.setSpacing(gap)
-        self._upper.addWidget(self.map, 1)
-        self._upper.addWidget(self.tray)
-        column.addLayout(self._upper, 1)
-        column.addWidget(self.sheet)
-        self.list_view = Sheet(theme, say("All stops in order"), say("Enter opens the site"))
-        self.as_ribbons = Button(
-            theme, say("As ribbons"), key="T", kind="link", small=True, shows_only=True
-        )
-        self.list_view.head.addWidget(self.as_ribbons)
-        self.list_view.body.addWidget(self.table)
-        for view in (bench_view, self.list_view, self.empty):
-            self.views.addWidget(view)
+        self.view = view = RoundsView(theme, self.desk.formats, metric=metric)
+        self.bench, self.map, self.tray, self.table = view.bench, view.map, view.tray, view.table
+        self.offer, self.notice = view.offer, view.notice
+        self.carried = CarriedBlock(theme, self)
+        self.planner = DayPlanner(self.shell, self.offer, self)
         outer = QVBoxLayout(self)
         margin = theme.tokens.space.page_margin
         outer.setContentsMargins(margin, 14, margin, 16)
-        outer.setSpacing(gap)
-        for widget in (self.header, self.offer, self.notice):
-            outer.addWidget(widget)
-        outer.addWidget(self.views, 1)
+        outer.setSpacing(theme.tokens.space.sheet_gap)
+        outer.addWidget(self.header)
+        outer.addWidget(view, 1)
         self._connect()
-        theme.changed.connect(self._fit)
 
     def _connect(self) -> None:
         self.header.day_chosen.connect(self.show_day)
@@ -218,27 +180,13 @@ class RoundsPlace(Place):
         self.offer.taken.connect(self.take_offer)
         self.offer.left.connect(self.leave_offer)
         self.notice.asked.connect(self._open_folder)
-        self.sheet.as_list.clicked.connect(self.turn_list)
-        self.as_ribbons.clicked.connect(self.turn_list)
-        self.empty.wanted.connect(self._next_day)
+        self.view.sheet.as_list.clicked.connect(self.turn_list)
+        self.view.as_ribbons.clicked.connect(self.turn_list)
+        self.view.empty.wanted.connect(self._next_day)
         self.planner.shown.connect(self._offer_shown)
         self.planner.outdated.connect(self._outdated)
         self.hands.written.connect(self._written)
         self.hands.refused.connect(self._refused)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fit()
-
-    @Slot()
-    def _fit(self) -> None:
-        """The bench gets the height it needs, but never all: above it map and tray stay."""
-        self.tray.setFixedWidth(min(self.theme.px(_TRAY_PX), max(300, self.width() * 36 // 100)))
-        strips = sum(w.sizeHint().height() + 14 for w in (self.offer, self.notice) if w.isVisible())
-        room = self.height() - self.header.sizeHint().height() - 30 - 3 * 14 - strips
-        least = self.theme.px(_MAP_PX)
-        self.sheet.setFixedHeight(max(self.theme.px(150), min(self.sheet.wanted_height,
-                                                              room - least)))  # fmt: skip
 
     # reading
 
@@ -285,14 +233,14 @@ class RoundsPlace(Place):
         self.planner.day_is(page)
         self._name_day(page)
         self.header.show_state(page.state)
-        self.empty.show_day(page.nobody)
+        self.view.empty.show_day(page.nobody)
         self._show_view()
         self._show_plan()
         if kept:
             self.choose(kept)
         self._more()
         self.keys.refresh()
-        self._fit()
+        self.view.fit()
 
     def _name_day(self, page: RoundsPage | tuple[()]) -> None:
         assert self._day is not None  # noqa: S101 (asked by every caller)
@@ -326,7 +274,7 @@ class RoundsPlace(Place):
 
     def _show_view(self) -> None:
         is_empty = self._page is not None and bool(self._page.nobody)
-        self.views.setCurrentIndex(2 if is_empty else 1 if self.is_list else 0)
+        self.view.show_view(is_empty=is_empty, is_list=self.is_list)
 
     @Slot()
     def turn_list(self) -> None:
@@ -531,14 +479,14 @@ class RoundsPlace(Place):
     @Slot()
     def _offer_shown(self) -> None:
         self._show_plan()
-        self._fit()
+        self.view.fit()
         self.keys.refresh()
 
     @Slot()
     def _outdated(self) -> None:
         self.notice.button.hide()
         self.notice.tell(say("The day changed while it was planned; plan again."), "")
-        self._fit()
+        self.view.fit()
 
     @Slot()
     def take_offer(self) -> None:
@@ -585,7 +533,7 @@ class RoundsPlace(Place):
                       folder=self._folder)  # fmt: skip
         self.notice.button.show()
         self.notice.tell(words, ", ".join(names))
-        self._fit()
+        self.view.fit()
 
     @Slot()
     def _open_folder(self) -> None:

@@ -1,0 +1,96 @@
+"""How map, tray, ribbons, list and the strips above them share the page of a day."""
+
+from PySide6.QtCore import Slot
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.bench_sheet import BenchSheet
+from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.empty_day import EmptyDay
+from servicedesk.window.widgets.no_day_yet import NoDayYet
+from servicedesk.window.widgets.notice import Notice
+from servicedesk.window.widgets.plan_offer import PlanOffer
+from servicedesk.window.widgets.ribbon_bench import RibbonBench
+from servicedesk.window.widgets.round_map import RoundMap
+from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.stops_table import StopsTable
+from servicedesk.words import say
+from servicedesk.words.formats import Formats
+
+_TRAY_PX = 388
+_MAP_PX = 190
+_BENCH_LEAST_PX = 150
+
+
+class RoundsView(QWidget):
+    """Only arranges; the place fills and listens."""
+
+    def __init__(self, theme: Theme, formats: Formats, *, metric: bool) -> None:
+        super().__init__()
+        self._theme = theme
+        self.bench = RibbonBench(theme, formats)
+        self.map = RoundMap(theme, metric=metric)
+        self.tray = NoDayYet(theme)
+        self.table = StopsTable(theme)
+        self.sheet = BenchSheet(theme, self.bench)
+        self.offer = PlanOffer(theme)
+        self.notice = Notice(theme, say("Open the folder"))
+        self.empty = EmptyDay(theme)
+        self.list_view = Sheet(theme, say("All stops in order"), say("Enter opens the site"))
+        self.as_ribbons = Button(
+            theme, say("As ribbons"), key="T", kind="link", small=True, shows_only=True
+        )
+        self.list_view.head.addWidget(self.as_ribbons)
+        self.list_view.body.addWidget(self.table)
+        self._gap = theme.tokens.space.sheet_gap
+        self._views = QStackedWidget()
+        for view in (self._bench_view(), self.list_view, self.empty):
+            self._views.addWidget(view)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(self._gap)
+        column.addWidget(self.offer)
+        column.addWidget(self.notice)
+        column.addWidget(self._views, 1)
+        theme.changed.connect(self.fit)
+
+    def show_view(self, *, is_empty: bool, is_list: bool) -> None:
+        """The empty day, the list, or map and ribbons."""
+        self._views.setCurrentIndex(2 if is_empty else 1 if is_list else 0)
+
+    @property
+    def shown(self) -> QWidget | None:
+        """Which of the three is shown."""
+        return self._views.currentWidget()
+
+    @Slot()
+    def fit(self) -> None:
+        """The bench gets the height it needs, but never all: above it map and tray stay."""
+        theme = self._theme
+        self.tray.setFixedWidth(min(theme.px(_TRAY_PX), max(300, self.width() * 36 // 100)))
+        strips = sum(
+            strip.sizeHint().height() + self._gap
+            for strip in (self.offer, self.notice)
+            if strip.isVisible()
+        )
+        room = self.height() - strips - self._gap - theme.px(_MAP_PX)
+        height = max(theme.px(_BENCH_LEAST_PX), min(self.sheet.wanted_height, room))
+        self.sheet.setFixedHeight(height)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.fit()
+
+    def _bench_view(self) -> QWidget:
+        view = QWidget()
+        column = QVBoxLayout(view)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(self._gap)
+        upper = QHBoxLayout()
+        upper.setSpacing(self._gap)
+        upper.addWidget(self.map, 1)
+        upper.addWidget(self.tray)
+        column.addLayout(upper, 1)
+        column.addWidget(self.sheet)
+        return view
