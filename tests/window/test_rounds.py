@@ -9,7 +9,9 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
 
 from servicedesk.desk.planning import day_case, hold, move_stop
+from servicedesk.values.reason import Reason
 from servicedesk.window.places.registry import PlaceKind, all_places
+from servicedesk.window.places.rounds_words import worth_telling
 from servicedesk.window.widgets.ribbon_bench import hit_box
 from tests.builders import TODAY
 from tests.window.pages import SitesPlace
@@ -501,6 +503,27 @@ def test_handing_out_right_after_a_move_waits_for_it(opened):
     page.settle()
     assert page.place.header.state_name == "handed out"
     assert page.names(LENA)[1] == "Quarry Spur"
+
+
+def test_a_stop_with_places_says_how_little_road_was_too_much():
+    def cost(minutes):
+        return Reason.of("not_worth_road", crew="1", extra_min=minutes, prize_min=5)
+
+    full = Reason.of("day_full", crew="2", over_min=9)
+    assert worth_telling((full, cost(20), cost(6))) == (cost(6),)
+    assert worth_telling((full,)) == ()
+
+
+def test_large_text_in_a_small_window_leaves_the_day_readable(opened, theme):
+    page = opened(size=(1180, 660))
+    theme.set_text_size(130)
+    header = page.place.header
+    header.resize(header.width() - 1, header.height())
+    wanted = header.title.sizeHint().width()
+    page.qtbot.waitUntil(lambda: header.title.width() >= wanted)
+    assert [chip.day.name for chip in header.chips if chip.isVisible()] == ["Thu"]
+    assert not header.plan.isVisible()
+    assert page.place.keys["plan"] in header.menu.actions()
 
 
 def test_a_plan_in_the_making_is_dropped_when_another_day_is_shown(opened):

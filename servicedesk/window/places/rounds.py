@@ -353,7 +353,9 @@ class RoundsPlace(Place):
         words = texts.offer_words(page, plan, self._places, self.desk.formats)
         left = next((one for one in plan.left_out if one.stop_id == stop_id), None)
         reasons = left.reasons if left is not None else ()
-        why = why_no_place(self.desk, page, reasons[:1] if self._places else reasons)
+        if self._places:
+            reasons = texts.worth_telling(reasons)
+        why = why_no_place(self.desk, page, reasons)
         if self._places:
             title = say("Where {address} would fit", address=page.names[stop_id])
             self.tray.show_offers(title, words, why)

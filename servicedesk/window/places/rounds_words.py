@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from servicedesk.desk.rounds_page import RoundsPage
 from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
+from servicedesk.values.reason import Reason
 from servicedesk.window.widgets.no_day_yet import OfferWords, WaitingStop
 from servicedesk.window.widgets.plan_offer import Compared
 from servicedesk.window.widgets.stops_table import StopLine
@@ -47,6 +48,12 @@ def offer_words(
         )
         for place in places
     ]
+
+
+def worth_telling(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
+    """Of the reasons for a stop that has places all the same: how little road was too much."""
+    costs = [reason for reason in reasons if reason.code == "not_worth_road"]
+    return (min(costs, key=lambda reason: int(reason["extra_min"])),) if costs else ()
 
 
 def _where(page: RoundsPage, plan: DayPlan, place: SqueezePlace) -> str:

@@ -138,9 +138,10 @@ class DayHeader(QWidget):
         """Another day in its week; `short` stands where `long` finds no room."""
         self._long, self._short = long, short
         for n, chip in enumerate(self.chips):
-            chip.setVisible(n < len(week))
             if n < len(week):
                 chip.show_day(week[n], is_here=week[n].day == here)
+            else:
+                chip.day = None
         self._fit()
 
     def show_state(self, state: str) -> None:
@@ -173,10 +174,16 @@ class DayHeader(QWidget):
         self.title.set_text(self._long)
         self.plan.setVisible(True)
         self.papers.setVisible(True)
-        for step in (self._shorten, self.papers.hide, self.plan.hide):
+        for chip in self.chips:
+            chip.setVisible(chip.day is not None)
+        for step in (self._shorten, self.papers.hide, self.plan.hide, self._only_this_day):
             if self._row.sizeHint().width() <= self.width():
                 return
             step()
+
+    def _only_this_day(self) -> None:
+        for chip in self.chips:
+            chip.setVisible(chip.day is not None and chip.is_here)
 
     def _shorten(self) -> None:
         self.title.set_text(self._short)
