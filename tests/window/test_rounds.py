@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtGui import QAccessible, QMouseEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
 
 from servicedesk.desk.planning import day_case, hold, move_stop
@@ -503,6 +503,29 @@ def test_handing_out_right_after_a_move_waits_for_it(opened):
     page.settle()
     assert page.place.header.state_name == "handed out"
     assert page.names(LENA)[1] == "Quarry Spur"
+
+
+def test_a_screen_reader_meets_every_stop_of_the_ribbons(opened):
+    page = opened()
+    bench = page.place.bench
+    page.place.choose(page.stop("Heron Bank"))
+    seen = QAccessible.queryAccessibleInterface(bench)
+    texts = [seen.child(n).text(QAccessible.Text.Name) for n in range(seen.childCount())]
+    assert len(texts) == 5
+    heron = next(t for t in texts if "3 Heron Bank" in t)
+    assert heron.startswith("Lena: 3 Heron Bank, inspection, arrives ")
+    assert heron.endswith("promised by 10:30 am")
+    assert seen.focusChild().text(QAccessible.Text.Name) == heron
+    first = seen.child(0)
+    middle = first.rect().center()
+    assert seen.childAt(middle.x(), middle.y()).stop_id == first.stop_id
+    assert seen.indexOfChild(first) == 0
+    page.place.put(page.stop("Heron Bank"), TOBIN, 0)
+    page.settle()
+    assert seen.childCount() == 5
+    assert any(
+        seen.child(n).text(QAccessible.Text.Name).startswith("Tobin: 3 Heron") for n in range(5)
+    )
 
 
 def test_a_stop_with_places_says_how_little_road_was_too_much():

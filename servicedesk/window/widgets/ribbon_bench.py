@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
+    QAccessibleInterface,
     QColor,
     QFocusEvent,
     QHelpEvent,
@@ -27,6 +28,8 @@ from servicedesk.values.shapes import Box
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets import bench_accessible
+from servicedesk.window.widgets.bench_accessible import BenchAccessible
 from servicedesk.window.widgets.bench_data import BenchData, bench_data, block_words
 from servicedesk.window.widgets.bench_shapes import (
     BLOCK,
@@ -77,12 +80,20 @@ class RibbonBench(QWidget):
         self._data: BenchData | None = None
         self._stop = ""
         self.may_move = True
+        self._accessible: BenchAccessible | None = None
+        bench_accessible.install()
         self.setProperty("ownFocus", True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.setMouseTracking(True)
         self.setAccessibleName(say("Rounds of the day"))
         theme.changed.connect(self._redress)
+
+    def accessible(self) -> QAccessibleInterface:
+        """How a screen reader sees it."""
+        if self._accessible is None:
+            self._accessible = BenchAccessible(self)
+        return self._accessible
 
     # what is shown
 
@@ -128,7 +139,7 @@ class RibbonBench(QWidget):
             return
         self._stop = stop_id
         self._anew()
-        self.setAccessibleDescription(self._spoken(stop_id))
+        self.setAccessibleDescription(self.spoken(stop_id))
         event = QAccessibleEvent(self, QAccessible.Event.DescriptionChanged)
         QAccessible.updateAccessibility(event)
         self.chosen.emit(stop_id)
@@ -353,7 +364,7 @@ class RibbonBench(QWidget):
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             block = self.figure.block_at(event.pos().x(), event.pos().y())
-            QToolTip.showText(event.globalPos(), self._spoken(block.stop_id) if block else "", self)
+            QToolTip.showText(event.globalPos(), self.spoken(block.stop_id) if block else "", self)
             return True
         return super().event(event)
 
@@ -413,7 +424,8 @@ class RibbonBench(QWidget):
             chosen="" if drag is not None else self._stop,
         )
 
-    def _spoken(self, stop_id: str) -> str:
+    def spoken(self, stop_id: str) -> str:
+        """A stop as one sentence with its technician, "" if it is not on a ribbon."""
         _ = self.figure  # laid out, so that the words are those of what is shown
         if self._data is None or not stop_id:
             return ""
