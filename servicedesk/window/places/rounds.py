@@ -3,8 +3,8 @@
 from datetime import date, timedelta
 from typing import ClassVar, Protocol, cast
 
-from PySide6.QtCore import QPoint, QPointF, QTimer, QUrl, Slot
-from PySide6.QtGui import QAction, QDesktopServices
+from PySide6.QtCore import QPoint, QPointF, QTimer, Slot
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
@@ -16,7 +16,6 @@ from servicedesk.desk.rounds_page import (
     offers,
     rounds_page,
     why_no_place,
-    write_day_papers,
 )
 from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
@@ -26,13 +25,14 @@ from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
 from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
+from servicedesk.window.places.rounds_papers import DayPapers
 from servicedesk.window.places.rounds_planner import DayPlanner
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.bench_sheet import CarriedBlock
 from servicedesk.window.widgets.day_header import DayHeader
 from servicedesk.window.widgets.rounds_view import RoundsView
 from servicedesk.window.work import Job
-from servicedesk.words import say, say_n
+from servicedesk.words import say
 
 
 class _HasDesk(Protocol):
@@ -53,7 +53,6 @@ class RoundsPlace(Place):
         self._reading: Job | None = None
         self.hands = Hands(shell, self)
         self._keep: int | None = None  # site of the stop to choose when the day has been read
-        self._folder = ""
         self._chosen_site: int | None = None
         self._later: RoundsPage | None = None  # read while a stop was in hand
         self.is_list = False
@@ -154,6 +153,7 @@ class RoundsPlace(Place):
         self.offer, self.notice = view.offer, view.notice
         self.carried = CarriedBlock(theme, self)
         self.planner = DayPlanner(self.shell, self.offer, self)
+        self.papers = DayPapers(self.shell, self.notice, self)
         outer = QVBoxLayout(self)
         margin = theme.tokens.space.page_margin
         outer.setContentsMargins(margin, 14, margin, 16)
@@ -179,7 +179,7 @@ class RoundsPlace(Place):
         self.tray.put_back.connect(self._put_back)
         self.offer.taken.connect(self.take_offer)
         self.offer.left.connect(self.leave_offer)
-        self.notice.asked.connect(self._open_folder)
+        self.papers.told.connect(self.view.fit)
         self.view.sheet.as_list.clicked.connect(self.turn_list)
         self.view.as_ribbons.clicked.connect(self.turn_list)
         self.view.empty.wanted.connect(self._next_day)
@@ -520,26 +520,9 @@ class RoundsPlace(Place):
         self._write_next()
 
     def write_papers(self) -> None:
-        """Write route sheets and calendars beside the store."""
-        if self._day is None:
-            return
-        job = self.shell.ask(
-            write_day_papers, self.desk, self._day, title=say("Writing the route sheets")
-        )
-        job.done.connect(self._papers_written)
-
-    @Slot(object)
-    def _papers_written(self, written: tuple[str, tuple[str, ...]]) -> None:
-        self._folder, names = written
-        words = say_n("{n} paper lies in {folder}", "{n} papers lie in {folder}", len(names),
-                      folder=self._folder)  # fmt: skip
-        self.notice.button.show()
-        self.notice.tell(words, ", ".join(names))
-        self.view.fit()
-
-    @Slot()
-    def _open_folder(self) -> None:
-        QDesktopServices.openUrl(QUrl.fromLocalFile(self._folder))
+        """Write route sheets and calendars beside the store, and say where they lie."""
+        if self._day is not None:
+            self.papers.write(self.desk, self._day)
 
     @Slot()
     def _next_day(self) -> None:

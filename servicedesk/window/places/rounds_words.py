@@ -6,7 +6,8 @@ from servicedesk.desk.rounds_page import RoundsPage
 from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
 from servicedesk.values.reason import Reason
-from servicedesk.window.widgets.no_day_yet import OfferWords, WaitingStop
+from servicedesk.window.widgets.no_day_yet import WaitingStop
+from servicedesk.window.widgets.offer_row import OfferWords
 from servicedesk.window.widgets.plan_offer import Compared
 from servicedesk.window.widgets.stops_table import StopLine
 from servicedesk.words import say, say_n

@@ -116,6 +116,10 @@ class DayHeader(QWidget):
             button.clicked.connect(action.trigger)
             action.changed.connect(self._follow_actions)
         self._pairs = ((self.plan, plan), (self.papers, papers), (self.hand_out, hand_out))
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        theme = self._theme
         self._row = row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.px(6))
