@@ -133,6 +133,22 @@ def _bring_in_verb(verbs: Any) -> None:
         help=say("whether 3/4 is the 3rd of April"),
     )
     verb.add_argument(
+        "--swap-positions",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help=say("exchange latitude and longitude where they look exchanged"),
+    )
+    verb.add_argument(
+        "--west",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help=say("longitudes without a minus lie west"),
+    )
+    verb.add_argument("--area-code", metavar="DIGITS", help=say("of phone numbers without one"))
+    verb.add_argument(
+        "--currency", metavar="CODE", type=str.upper, help=say("of the prices, such as USD")
+    )
+    verb.add_argument(
         "--column",
         metavar="HEADER=MEANING",
         action="append",
