@@ -1,6 +1,5 @@
 """The rounds page on a real store, driven by mouse and keys without a screen."""
 
-import time
 from dataclasses import replace
 
 import pytest
@@ -437,19 +436,6 @@ def test_a_held_stop_carries_its_padlock_in_moss(opened):
     box = hit_box(page.place.bench, stop)
     assert [sign.color for sign in signs] == ["moss"]
     assert box.holds(signs[0].box)
-
-
-def test_recomputing_under_the_hand_is_faster_than_a_frame(opened):
-    page = opened()
-    page.take(page.stop("Brisk Ferry"))
-    page.hold_over(TOBIN, 7 * 60)
-    spent = []
-    for minute in range(7 * 60, 16 * 60, 20):
-        begin = time.perf_counter()
-        page.hold_over(TOBIN if minute % 40 else LENA, minute)
-        spent.append(time.perf_counter() - begin)
-    page.key(Qt.Key.Key_Escape)
-    assert sorted(spent)[len(spent) // 2] < 0.020
 
 
 @pytest.mark.parametrize("size", [(1440, 900), (1180, 660)])

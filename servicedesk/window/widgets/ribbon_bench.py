@@ -37,6 +37,7 @@ from servicedesk.window.widgets.bench_shapes import (
     bench_figure,
     natural_height,
 )
+from servicedesk.window.widgets.bench_steps import position_at, step_to
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
@@ -148,28 +149,15 @@ class RibbonBench(QWidget):
         """Crew and position for a stop moved `by` slots or to a neighbor ribbon; None if it
         cannot go there. On the neighbor it takes the slot nearest in time.
         """
-        plan = self._plan
-        crew = plan.crew_id_of.get(stop_id) if plan is not None else None
-        if plan is None or crew is None or self._is_made(stop_id):
+        if self._plan is None:
             return None
-        bare = without(plan, stop_id)
-        if ribbons:
-            crews = [day.crew_id for day in plan.days]
-            at = crews.index(crew) + ribbons
-            if not 0 <= at < len(crews):
-                return None
-            begin = next(s for s in plan.day_of[crew].stops if s.stop_id == stop_id).begin_min
-            return crews[at], self._position_at(bare, crews[at], begin)
-        position = plan.day_of[crew].order.index(stop_id) + by
-        if not self._first_free(bare, crew) <= position <= len(bare.day_of[crew].order):
-            return None
-        return crew, position
+        return step_to(self._plan, stop_id, self._made(), by=by, ribbons=ribbons)
 
     # a stop in hand
 
     def carry(self, stop_id: str, at: QPointF, grip: QPointF | None = None) -> None:
         """Take a stop in hand (or move it there): recompute as if it were dropped."""
-        if self._plan is None or not self.may_move or self._is_made(stop_id):
+        if self._plan is None or not self.may_move or stop_id in self._made():
             return
         drag = self._drag
         if drag is None or drag.stop_id != stop_id:
@@ -231,22 +219,13 @@ class RibbonBench(QWidget):
         left = at.x() - drag.grip.x()
         minute = self.figure.axis.minute(left + drag.width / 2)
         half = drag.base.problem.stop_of[drag.stop_id].service_min / 2
-        return row.crew_id, self._position_at(drag.bare, row.crew_id, minute - half)
+        return row.crew_id, position_at(drag.bare, row.crew_id, minute - half, self._made())
 
-    def _position_at(self, bare: DayPlan, crew_id: str, begin_min: float) -> int:
-        """How many stops of the ribbon come before one that begins then."""
-        day = bare.day_of[crew_id]
-        half = {s.stop_id: bare.problem.stop_of[s.stop_id].service_min / 2 for s in day.stops}
-        n = sum(s.begin_min + half[s.stop_id] <= begin_min + 0.5 for s in day.stops)
-        return max(n, self._first_free(bare, crew_id))
-
-    def _first_free(self, plan: DayPlan, crew_id: str) -> int:
-        """Nothing goes before a stop that was made already."""
-        order = plan.day_of[crew_id].order
-        return max((n + 1 for n, one in enumerate(order) if self._is_made(one)), default=0)
-
-    def _is_made(self, stop_id: str) -> bool:
-        return self._page is not None and self._page.stops[stop_id].is_made
+    def _made(self) -> frozenset[str]:
+        """The stops that were made already: they stay where they were."""
+        if self._page is None:
+            return frozenset()
+        return frozenset(i for i, words in self._page.stops.items() if words.is_made)
 
     # hands and keys
 
