@@ -13,14 +13,22 @@ from servicedesk.records.visits import Job, Visit
 
 
 def unsent_reports(session: Session) -> tuple[int, date | None]:
-    """Inspections done whose report was never sent: how many, and the day of the oldest."""
+    """Inspections written up here whose report was never sent: how many, the oldest's day.
+
+    Visits brought in from an old list have no time of leaving: their reports are not our memory.
+    """
     sent = select(PaperSent.id).where(
         PaperSent.job_id == Job.id, PaperSent.kind_of == "inspection report"
     )
     query = (
         select(func.count(Job.id), func.min(Visit.planned_on))
         .join(Visit, Visit.id == Job.visit_id)
-        .where(Job.kind_of == "inspection", Job.outcome == "done", ~sent.exists())
+        .where(
+            Job.kind_of == "inspection",
+            Job.outcome == "done",
+            Visit.left_at.is_not(None),
+            ~sent.exists(),
+        )
     )
     n, oldest = session.execute(query).one()
     return n, oldest
