@@ -22,7 +22,7 @@ from servicedesk.desk.writeup_read import (
     reading_of,
     reading_text,
 )
-from servicedesk.desk.writeup_wrong import wrong_notes
+from servicedesk.desk.writeup_wrong import wrong_notes, wrong_reading
 from servicedesk.records.writeup_rows import ItemRow
 from servicedesk.trade.readings import catalogue
 from servicedesk.values.reading import Reading
@@ -235,16 +235,10 @@ def _job_notes(job: JobEntry, wrong: list[Wrong]) -> JobNotes:
         reading = reading_of(typed.text, typed.unit)
         if reading is None:
             meant = typed.text.replace(",", ".") if typed.text.count(",") == 1 else None
-            name = catalogue().number(number)
             wrong.append(
                 Wrong(
                     f"job:{job.job_id}:reading:{number}",
-                    say(
-                        "“{value}” is not a number for {name}: write it like 0.4, <0.1,"
-                        " over range.",
-                        value=typed.text,
-                        name=name.name if name else number,
-                    ),
+                    wrong_typed(number, typed),
                     meant if meant and reading_of(meant, typed.unit) else None,
                 )
             )
@@ -262,6 +256,19 @@ def _job_notes(job: JobEntry, wrong: list[Wrong]) -> JobNotes:
         note_left=job.note_left,
         items={} if could_not else dict(job.items),
         readings=readings,
+    )
+
+
+def wrong_typed(number_id: str, typed: ReadingEntry) -> str:
+    """What is wrong with a reading as typed, "" if nothing is."""
+    reading = reading_of(typed.text, typed.unit)
+    if reading is not None:
+        return wrong_reading(number_id, reading)
+    number = catalogue().number(number_id)
+    return say(
+        "“{value}” is not a number for {name}: write it like 0.4, <0.1, over range.",
+        value=typed.text,
+        name=number.name if number else number_id,
     )
 
 

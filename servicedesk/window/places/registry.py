@@ -59,6 +59,7 @@ def all_places() -> tuple[PlaceKind, ...]:
         PlaceKind("year", say("Year"), "year", 4, 9, "year:YearPlace"),
         PlaceKind("setup", say("Set up"), "panel", 0, 0, "setup:SetupPlace"),
         PlaceKind("bring_in", say("Bring in"), "in", 0, 0, "bring_in:BringInPlace"),
+        PlaceKind("writeup", say("Write up"), "check", 0, 0, "writeup:WriteUpPlace"),
     )
 
 

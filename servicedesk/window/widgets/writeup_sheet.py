@@ -1,0 +1,455 @@
+"""The form of one visit: what was found, what was done, what is owed, how it was left."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import QRectF, Qt, QTimer, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from servicedesk.desk.checking import Wrong
+from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_entry import (
+    JobEntry,
+    ReadingEntry,
+    VisitEntry,
+    readings_of,
+    wrong_typed,
+)
+from servicedesk.desk.writeup_form import VisitForm
+from servicedesk.desk.writeup_items import (
+    FormItem,
+    as_usual,
+    form_items,
+    next_answer,
+    with_numbers,
+)
+from servicedesk.trade.cautions import caution_texts
+from servicedesk.trade.readings import catalogue
+from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.choice import Tick
+from servicedesk.window.widgets.label import IconSign, KeyCap, Words
+from servicedesk.window.widgets.sheet import Hairline, Sheet
+from servicedesk.window.widgets.writeup_job import JobPanel
+from servicedesk.window.widgets.writeup_keys import form_letters, grade_letters, grade_text
+from servicedesk.window.widgets.writeup_left import LeavingList
+from servicedesk.window.widgets.writeup_lines import OwedLines, PartLines
+from servicedesk.window.widgets.writeup_rows import ItemRows
+from servicedesk.window.widgets.writeup_states import row_lines, row_states, typed_reading
+from servicedesk.words import say
+
+_SIDE_PX = 352
+
+
+class FormSheets(QWidget):
+    """Two columns of sheets over one entry. `edited` after each key that changed it."""
+
+    edited = Signal()
+
+    def __init__(self, theme: Theme, desk: Desk, form: VisitForm, entry: VisitEntry) -> None:
+        super().__init__()
+        self._theme, self._desk, self.form, self.entry = theme, desk, form, entry
+        self._wrong_readings: dict[str, str] = {}
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(0)
+        self._later.timeout.connect(self._show_row)
+        self.letters = form_letters()
+        self.panels = [self._panel(job) for job in entry.jobs]
+        self._in_hand = 0
+        inspections = [n for n, panel in enumerate(self.panels) if panel.is_inspection]
+        self.items: dict[int, tuple[FormItem, ...]] = {}
+        self.rows: dict[int, ItemRows] = {}
+        for n in inspections:
+            self._add_rows(n)
+        if inspections:
+            self._in_hand = inspections[0]
+        self._build(has_items=bool(inspections))
+        self._show()
+
+    # what can be done, called by the place's keys
+
+    @property
+    def job_in_hand(self) -> JobPanel:
+        """The job that the letters act on."""
+        return self.panels[self._in_hand]
+
+    @property
+    def rows_in_hand(self) -> ItemRows | None:
+        """The rows of the inspection in hand."""
+        return self.rows.get(self._in_hand)
+
+    def first_focus(self) -> QWidget:
+        """Who gets the keys when the form opens."""
+        rows = self.rows_in_hand
+        return rows if rows is not None else self.job_in_hand.outcomes.buttons()[0]
+
+    def take_as_usual(self) -> None:
+        """All inspections done, every item as usual; readings keep their word over it."""
+        for n, items in self.items.items():
+            job = self.entry.jobs[n]
+            job = replace(job, outcome="done", could_not="", items=as_usual(items))
+            self._put(self._with_readings(job, items))
+        self._after()
+
+    def grade(self, grade: str) -> None:
+        """Say the grade of the row in hand; the same key again takes its next answer."""
+        rows = self.rows_in_hand
+        if rows is not None:
+            self._graded(rows.current.item_id, grade)
+
+    def set_outcome(self, outcome: str) -> None:
+        """How the job in hand went."""
+        self.job_in_hand.set_outcome(outcome)
+
+    def next_job(self) -> None:
+        """Take the next job in hand."""
+        self._in_hand = (self._in_hand + 1) % len(self.panels)
+        self._show_in_hand()
+        self.first_focus().setFocus()
+
+    def next_reading(self) -> None:
+        """Take the next row with a reading in hand."""
+        rows = self.rows_in_hand
+        if rows is not None:
+            rows.setFocus()
+            rows.next_reading()
+
+    def tick_all(self) -> None:
+        """Every line of the leaving list is so."""
+        self.leaving.tick_all()
+
+    def to_part(self) -> None:
+        """The field of the next part."""
+        self.parts.first_empty().setFocus()
+
+    def to_owed(self) -> None:
+        """The field of what is owed next."""
+        self.owed.first_empty().setFocus()
+
+    def to_note(self) -> None:
+        """The note of how it was left."""
+        self.leaving.note.setFocus()
+
+    def end_editing(self) -> None:
+        """Take over a reading that is still open."""
+        for rows in self.rows.values():
+            rows.end_editing()
+
+    def show_wrong(self, wrong: tuple[Wrong, ...]) -> None:
+        """Each sentence at its place; () clears them. Times belong to the head of the page."""
+        for panel in self.panels:
+            panel.clear_wrong()
+        self.parts.clear_wrong()
+        self.owed.clear_wrong()
+        self.leaving.show_wrong("")
+        self._wrong_readings = {}
+        for one in wrong:
+            self._show_one(one)
+        self._show_states()
+
+    def _show_one(self, one: Wrong) -> None:
+        match one.field.split(":"):
+            case ["job", _, "reading", number]:
+                self._wrong_readings[number] = one.says
+                rows = self.rows_in_hand
+                if rows is not None:
+                    rows.go_to(number_id=number)
+            case ["job", job_id, field, *_]:
+                panel = next(p for p in self.panels if p.job_id == int(job_id))
+                panel.show_wrong(field, one.says)
+            case ["part", n, name]:
+                self.parts.show_wrong(int(n), name, one.says)
+            case ["owed", n, name]:
+                self.owed.show_wrong(int(n), name, one.says)
+            case ["leaving", *_]:
+                self.leaving.show_wrong(one.says)
+
+    # building
+
+    def _panel(self, job: JobEntry) -> JobPanel:
+        row = next(one for one in self.form.jobs if one.id == job.job_id)
+        visit_job = next(one for one in self.form.written.visit.jobs if one.id == job.job_id)
+        call = self.form.calls.get(visit_job.call_id or 0)
+        about = " · ".join(part for part in (call.own_words, call.caller) if part) if call else ""
+        panel = JobPanel(
+            self._theme,
+            job_id=job.job_id,
+            title=_first_upper(self.form.titles[job.job_id]),
+            about=about,
+            is_inspection=row.kind == "inspection",
+        )
+        panel.edited.connect(self._panel_edited)
+        panel.patched.connect(self.to_owed)
+        return panel
+
+    def _add_rows(self, n: int) -> None:
+        job = self.form.jobs[n]
+        self.items[n] = form_items(self.form.equipment.get(job.system_id or 0, ()))
+        rows = ItemRows(self._theme, row_lines(self.items[n]))
+        rows.graded.connect(self._graded)
+        rows.read.connect(self._read)
+        rows.moved.connect(self._moved)
+        self.rows[n] = rows
+
+    def _build(self, *, has_items: bool) -> None:
+        gap = self._theme.tokens.space.sheet_gap
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(gap)
+        jobs, owed, parts, left = self._jobs(), self._owed(), self._parts(), self._left()
+        cautions = self._cautions()
+        if has_items:
+            row.addWidget(self._found(), 8)
+            side = _column((jobs, left, owed, parts, cautions), gap)
+            side.setMinimumWidth(self._theme.px(_SIDE_PX))
+            row.addWidget(side, 5)
+        else:
+            row.addWidget(_column((jobs, owed, cautions), gap), 7)
+            row.addWidget(_column((left, parts), gap), 5)
+
+    def _found(self) -> Sheet:
+        said = " · ".join(f"{key} {grade_text(g)}" for g, key in grade_letters().items())
+        sheet = Sheet(self._theme, say("Looked at"))
+        usual = Button(
+            self._theme,
+            say("All as usual"),
+            icon_name="check",
+            key=self.letters["as_usual"],
+            shows_only=True,
+            small=True,
+        )
+        usual.clicked.connect(self.take_as_usual)
+        sheet.head.addStretch(1)
+        sheet.head.addWidget(usual)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 6, 0)
+        column.setSpacing(0)
+        for rows in self.rows.values():
+            column.addWidget(rows)
+        column.addStretch(1)
+        self.items_scroll = _scrolled(inside)
+        sheet.body.addWidget(self.items_scroll, 1)
+        sheet.body.addWidget(Hairline(self._theme))
+        digits = say(
+            "a digit begins the reading · small dots: the five before · green: usual range"
+        )
+        legend = f"{said} · {digits}"
+        sheet.body.addWidget(Words(self._theme, legend, role="axis", color="ink3", wraps=True))
+        self.row_caution = Words(self._theme, role="second", color="clay", weight=600, wraps=True)
+        sheet.body.addWidget(self.row_caution)
+        return sheet
+
+    def _jobs(self) -> Sheet:
+        title = say("Job") if len(self.panels) == 1 else say("Jobs")
+        sheet = Sheet(self._theme, title)
+        if len(self.panels) > 1:
+            self._show_key(sheet, say("next job"), "next_job")
+        for n, panel in enumerate(self.panels):
+            if n:
+                sheet.body.addWidget(Hairline(self._theme))
+            sheet.body.addWidget(panel)
+        return sheet
+
+    def _left(self) -> Sheet:
+        sheet = Sheet(self._theme, say("As left"))
+        self.leaving = LeavingList(self._theme)
+        every = Button(
+            self._theme,
+            say("All ticked"),
+            key=self.letters["all_ticked"],
+            shows_only=True,
+            small=True,
+        )
+        every.clicked.connect(self.tick_all)
+        sheet.head.addStretch(1)
+        sheet.head.addWidget(every)
+        sheet.body.addWidget(self.leaving)
+        self.leaving.edited.connect(self._panel_edited)
+        return sheet
+
+    def _owed(self) -> Sheet:
+        sheet = Sheet(self._theme, say("Owed"))
+        self._show_key(sheet, say("one more"), "owed")
+        self.settled: dict[int, Tick] = {}
+        if self.form.owed:
+            settled = say("Settled on this visit")
+            sheet.body.addWidget(Words(self._theme, settled, role="second", color="ink2"))
+        for one in self.form.owed:
+            since = self._desk.formats.day(one.since_on, near=self._desk.today)
+            tick = Tick(self._theme, say("{what}, since {day}", what=one.what, day=since))
+            tick.setToolTip(tick.text())
+            tick.toggled.connect(self._toggled)
+            self.settled[one.id] = tick
+            sheet.body.addWidget(tick)
+        self.owed = OwedLines(self._theme)
+        self.owed.edited.connect(self._panel_edited)
+        sheet.body.addWidget(self.owed)
+        return sheet
+
+    def _parts(self) -> Sheet:
+        sheet = Sheet(self._theme, say("Parts used"))
+        self._show_key(sheet, say("one more"), "part")
+        self.parts = PartLines(self._theme)
+        self.parts.edited.connect(self._panel_edited)
+        sheet.body.addWidget(self.parts)
+        return sheet
+
+    def _show_key(self, sheet: Sheet, words: str, act: str) -> None:
+        """What a letter does here, at the end of the head of a sheet."""
+        sheet.head.addStretch(1)
+        sheet.head.addWidget(Words(self._theme, words, role="second", color="ink2"))
+        sheet.head.addWidget(KeyCap(self._theme, self.letters[act]))
+
+    def _cautions(self) -> Sheet:
+        sheet = Sheet(self._theme, say("Take care"))
+        for text in self.form.cautions:
+            row = QHBoxLayout()
+            row.setSpacing(8)
+            sign = IconSign(self._theme, "warn", "clay", 16)
+            row.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
+            row.addWidget(Words(self._theme, text, role="second", color="ink", wraps=True), 1)
+            sheet.body.addLayout(row)
+        return sheet
+
+    # what is written
+
+    def _put(self, job: JobEntry) -> None:
+        self.entry = self.entry.with_job(job)
+
+    @Slot(str, str)
+    def _graded(self, item_id: str, grade: str) -> None:
+        job = self.entry.jobs[self._in_hand]
+        one = self._item(item_id)
+        said = next_answer(one, job.items.get(item_id), grade)
+        job = replace(job, items={**job.items, item_id: said}, outcome=job.outcome or "done")
+        self._put(job)
+        self._after()
+
+    @Slot(str, str)
+    def _read(self, number_id: str, text: str) -> None:
+        job = self.entry.jobs[self._in_hand]
+        number = catalogue().number(number_id)
+        if number is None:
+            return
+        readings = dict(job.readings)
+        if text.strip():
+            readings[number_id] = ReadingEntry(*typed_reading(number, text))
+        else:
+            readings.pop(number_id, None)
+        if readings == dict(job.readings):
+            return
+        self._wrong_readings.pop(number_id, None)
+        typed = readings.get(number_id)
+        sentence = wrong_typed(number_id, typed) if typed is not None else ""
+        if sentence:
+            self._wrong_readings[number_id] = sentence
+        job = replace(job, readings=readings, outcome=job.outcome or "done")
+        items = [one for one in self.items[self._in_hand] if number in one.item.numbers]
+        self._put(self._with_readings(job, tuple(items)))
+        self._after()
+
+    def _with_readings(self, job: JobEntry, items: tuple[FormItem, ...]) -> JobEntry:
+        said = dict(job.items)
+        readings = readings_of(job)
+        for one in items:
+            now = with_numbers(one, said.get(one.item.id), readings)
+            if now is not None:
+                said[one.item.id] = now
+        return replace(job, items=said)
+
+    def _item(self, item_id: str) -> FormItem:
+        return next(one for one in self.items[self._in_hand] if one.item.id == item_id)
+
+    def _after(self) -> None:
+        """The entry is ahead of what is shown."""
+        for panel in self.panels:
+            panel.show_entry(self.entry.job(panel.job_id))
+        self._show_states()
+        self.edited.emit()
+
+    @Slot()
+    def _panel_edited(self) -> None:
+        """What is shown is ahead of the entry."""
+        self.entry = replace(
+            self.entry,
+            jobs=tuple(p.fill(self.entry.job(p.job_id)) for p in self.panels),
+            parts=self.parts.entries(),
+            owed=self.owed.entries(),
+            settled=tuple(i for i, tick in self.settled.items() if tick.isChecked()),
+            leaving=self.leaving.leaving(),
+            as_left=self.leaving.note.text(),
+        )
+        self.edited.emit()
+
+    @Slot(bool)
+    def _toggled(self, on: bool) -> None:
+        self._panel_edited()
+
+    def _show(self) -> None:
+        for panel in self.panels:
+            panel.show_entry(self.entry.job(panel.job_id))
+        self.parts.show_entries(self.entry.parts)
+        self.owed.show_entries(self.entry.owed)
+        for owed_id, tick in self.settled.items():
+            tick.blockSignals(True)
+            tick.setChecked(owed_id in self.entry.settled)
+            tick.blockSignals(False)
+        self.leaving.show_entry(dict(self.entry.leaving), self.entry.as_left)
+        self._show_in_hand()
+        self._show_states()
+
+    def _show_in_hand(self) -> None:
+        shown = self._in_hand if self._in_hand in self.rows else next(iter(self.rows), None)
+        for n, rows in self.rows.items():
+            rows.setVisible(n == shown)
+        if self.rows:
+            self._moved(QRectF())
+
+    def _show_states(self) -> None:
+        for n, rows in self.rows.items():
+            job = self.entry.jobs[n]
+            rows.show_states(row_states(self.form, job, self.items[n], self._wrong_readings))
+
+    @Slot(QRectF)
+    def _moved(self, box: QRectF) -> None:
+        rows = self.rows_in_hand or next(iter(self.rows.values()), None)
+        if rows is None:
+            return
+        item = catalogue().item(rows.current.item_id)
+        texts = caution_texts(item.cautions) if item is not None else ()
+        self.row_caution.setText("\n".join(texts))
+        self.row_caution.setVisible(bool(texts))
+        self._later.start()  # the room for the rows is known after the layout
+
+    @Slot()
+    def _show_row(self) -> None:
+        rows = self.rows_in_hand
+        if rows is not None and rows.boxes:
+            box = rows.box_in_hand
+            margin = round(box.height() / 2) + self._theme.px(24)
+            self.items_scroll.ensureVisible(0, round(box.center().y()), 0, margin)
+
+
+def _scrolled(inside: QWidget) -> QScrollArea:
+    scroll = QScrollArea()
+    scroll.setWidgetResizable(True)
+    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    scroll.setWidget(inside)
+    return scroll
+
+
+def _column(sheets: tuple[QWidget, ...], gap: int) -> QScrollArea:
+    inside = QWidget()
+    column = QVBoxLayout(inside)
+    column.setContentsMargins(0, 0, 6, 0)
+    column.setSpacing(gap)
+    for sheet in sheets:
+        column.addWidget(sheet)
+    column.addStretch(1)
+    return _scrolled(inside)
+
+
+def _first_upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
