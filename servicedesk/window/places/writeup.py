@@ -1,16 +1,15 @@
 """Write up the round: its stops in the order of the sheet, and the form of the one in hand."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import date
-from typing import ClassVar, Protocol, cast
+from dataclasses import replace
+from typing import ClassVar, cast
 
 from PySide6.QtCore import Slot
 from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.checking import Wrong, WrongEntry
-from servicedesk.desk.drafts import Draft, Drafts, drafts_of
+from servicedesk.desk.drafts import Drafts, drafts_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup import write_up
 from servicedesk.desk.writeup_entry import (
@@ -24,15 +23,22 @@ from servicedesk.desk.writeup_entry import (
 from servicedesk.desk.writeup_form import (
     RoundStop,
     VisitForm,
-    stop_of_visit,
-    stops_of_round,
-    visit_form,
 )
 from servicedesk.desk.writeup_items import unticked
 from servicedesk.values.trouble import Trouble
 from servicedesk.window.actions import Act, is_writing
-from servicedesk.window.places.base import Place
 from servicedesk.window.places.writeup_acts import writeup_acts
+from servicedesk.window.places.writeup_reading import (
+    HasDesk,
+    Keep,
+    Opened,
+    Remove,
+    StopsRead,
+    nothing_open,
+    open_visit,
+    read_stops,
+)
+from servicedesk.window.places.writeup_verbs import FormVerbs
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Sheet
@@ -48,51 +54,7 @@ _STOPS_NARROW_PX = 174
 _NARROW_PX = 1100
 
 
-class _HasDesk(Protocol):
-    desk: Desk
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Stops:
-    """What the left side shows: all stops, and which visits have a draft."""
-
-    desk: Desk
-    stops: tuple[RoundStop, ...]
-    set_aside: frozenset[int]
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Opened:
-    """A form with what stood in the draft file of it."""
-
-    desk: Desk
-    form: VisitForm
-    draft: Draft | None
-
-
-def _read_stops(office: _HasDesk, drafts: Drafts | None, ids: tuple[object, ...]) -> _Stops:
-    desk = office.desk
-    match ids:
-        case ("round", int() as round_id, date() as day):
-            stops = stops_of_round(desk, round_id, day)
-        case ("visit", int() as visit_id):
-            stops = stop_of_visit(desk, visit_id)
-        case _:
-            stops = ()
-    kept = (drafts or drafts_of(desk)).all("visit")
-    aside = frozenset(int(d.values["visit_id"]) for d in kept)
-    return _Stops(desk=desk, stops=stops, set_aside=aside)
-
-
-def _open_visit(office: _HasDesk, drafts: Drafts | None, visit_id: int) -> _Opened:
-    desk = office.desk
-    form = visit_form(desk, visit_id)
-    uid = draft_uid(form)
-    kept = (drafts or drafts_of(desk)).all("visit")
-    return _Opened(desk=desk, form=form, draft=next((d for d in kept if d.uid == uid), None))
-
-
-class WriteUpPlace(Place):
+class WriteUpPlace(FormVerbs):
     """Go here with ("round", round id, day) or ("visit", visit id).
 
     Nothing is lost: each key goes into the draft of the visit, and only the change that writes
@@ -109,7 +71,7 @@ class WriteUpPlace(Place):
         self._wanted: int | None = None
         self._desk: Desk | None = None
         self.form: VisitForm | None = None
-        self.sheets: FormSheets | None = None
+        self.sheets = None
         self._first: VisitEntry | None = None
         self._named: VisitEntry | None = None  # whose unticked lines were named already
         self._writing = False
@@ -156,60 +118,6 @@ class WriteUpPlace(Place):
         super().hideEvent(event)
 
     # the verbs behind the keys
-
-    def as_usual(self) -> None:
-        """Every item of the inspections here as usual."""
-        self._with_sheets(FormSheets.take_as_usual)
-
-    def grade(self, grade: str) -> None:
-        """The grade of the row in hand."""
-        if self.sheets is not None:
-            self.sheets.grade(grade)
-
-    def set_outcome(self, outcome: str) -> None:
-        """The outcome of the job in hand."""
-        if self.sheets is not None:
-            self.sheets.set_outcome(outcome)
-
-    def all_ticked(self) -> None:
-        """The whole leaving list."""
-        self._with_sheets(FormSheets.tick_all)
-
-    def to_times(self) -> None:
-        """The two times, the first one marked to be written over."""
-        field = self.head.times["arrived"]
-        field.setFocus()
-        field.selectAll()
-
-    def next_reading(self) -> None:
-        """The next row with a reading."""
-        self._with_sheets(FormSheets.next_reading)
-
-    def next_job(self) -> None:
-        """The next job."""
-        self._with_sheets(FormSheets.next_job)
-
-    def to_part(self) -> None:
-        """A part used."""
-        self._with_sheets(FormSheets.to_part)
-
-    def to_owed(self) -> None:
-        """What is still owed."""
-        self._with_sheets(FormSheets.to_owed)
-
-    def to_note(self) -> None:
-        """How it was left."""
-        self._with_sheets(FormSheets.to_note)
-
-    def why_no_form(self) -> str | None:
-        """Why nothing can be written now."""
-        return None if self.sheets is not None else say("Choose a stop first.")
-
-    def why_no_items(self) -> str | None:
-        """Why no item can be graded now."""
-        if self.sheets is None:
-            return say("Choose a stop first.")
-        return None if self.sheets.rows else say("There is no inspection at this stop.")
 
     @Slot()
     def set_aside(self) -> None:
@@ -305,15 +213,15 @@ class WriteUpPlace(Place):
         rows = getattr(changed, "rows", None)  # None: anything may have changed
         return rows is None or self._wanted in rows.get("visit", ())
 
-    def _office(self) -> _HasDesk:
-        return cast(_HasDesk, self.shell.office)
+    def _office(self) -> HasDesk:
+        return cast(HasDesk, self.shell.office)
 
     def _ask_stops(self) -> None:
-        job = self.shell.ask(_read_stops, self._office(), self.drafts, self._ids)
+        job = self.shell.ask(read_stops, self._office(), self.drafts, self._ids)
         job.done.connect(self._stops_read)
 
     @Slot(object)
-    def _stops_read(self, read: _Stops) -> None:
+    def _stops_read(self, read: StopsRead) -> None:
         self._desk = read.desk
         self._stops, self._set_aside = read.stops, read.set_aside
         self._show_stops()
@@ -338,11 +246,11 @@ class WriteUpPlace(Place):
     def _open(self, visit_id: int) -> None:
         self.keeper.save_draft()
         self._wanted = visit_id
-        job = self.shell.ask(_open_visit, self._office(), self.drafts, visit_id)
+        job = self.shell.ask(open_visit, self._office(), self.drafts, visit_id)
         job.done.connect(self._opened)
 
     @Slot(object)
-    def _opened(self, opened: _Opened) -> None:
+    def _opened(self, opened: Opened) -> None:
         form = opened.form
         if form.written.visit.id != self._wanted or self._writing:
             return  # another stop was chosen in the meantime
@@ -360,7 +268,7 @@ class WriteUpPlace(Place):
             self.notice.say_kept(say("Written up already; what you write now corrects it."))
         self._show_form(form, entry)
 
-    def _say_draft(self, opened: _Opened, entry: VisitEntry) -> None:
+    def _say_draft(self, opened: Opened, entry: VisitEntry) -> None:
         if opened.draft is None or self._first is None:
             return
         if entry.seen != self._first.seen:
@@ -406,10 +314,6 @@ class WriteUpPlace(Place):
 
     # writing
 
-    def _with_sheets(self, do: Callable[[FormSheets], None]) -> None:
-        if self.sheets is not None:
-            do(self.sheets)
-
     def _is_edited(self) -> bool:
         return self.sheets is not None and self.sheets.entry != self._first
 
@@ -427,14 +331,14 @@ class WriteUpPlace(Place):
     def _draft_write(self) -> Callable[[], object]:
         """The write of the draft as it stands now; it runs on another thread."""
         if self.sheets is None or self.form is None or self._desk is None:
-            return _nothing
+            return nothing_open
         draft = entry_as_draft(self._desk, self.form, self.sheets.entry)
-        return _Keep(self.drafts or drafts_of(self._desk), draft)
+        return Keep(self.drafts or drafts_of(self._desk), draft)
 
     def _drop(self, form: VisitForm) -> None:
         if self._desk is not None:
             drafts = self.drafts or drafts_of(self._desk)
-            self.keeper.drop_draft(_Remove(drafts, draft_uid(form)))
+            self.keeper.drop_draft(Remove(drafts, draft_uid(form)))
             self._set_aside -= {form.written.visit.id}
 
     def _show_wrong(self, wrong: tuple[Wrong, ...]) -> None:
@@ -485,11 +389,11 @@ class WriteUpPlace(Place):
         self.keeper.save_draft()
         if self.form is not None:
             visit_id = self.form.written.visit.id
-            job = self.shell.work.start(_open_visit, self._office(), self.drafts, visit_id)
+            job = self.shell.work.start(open_visit, self._office(), self.drafts, visit_id)
             job.done.connect(self._read_theirs)
 
     @Slot(object)
-    def _read_theirs(self, opened: _Opened) -> None:
+    def _read_theirs(self, opened: Opened) -> None:
         if self.sheets is None or opened.form.written.visit.id != self._wanted:
             return
         self._first = first_entry(opened.desk, opened.form)
@@ -519,27 +423,3 @@ class WriteUpPlace(Place):
                 self.sheets.entry = replace(self.sheets.entry, seen=self._first.seen)
                 self._edited()
                 self.sheets.first_focus().setFocus()
-
-
-class _Keep:
-    """Keeps a draft, on another thread."""
-
-    def __init__(self, drafts: Drafts, draft: Draft) -> None:
-        self._drafts, self._draft = drafts, draft
-
-    def __call__(self) -> None:
-        self._drafts.save(self._draft)
-
-
-class _Remove:
-    """Forgets a draft, on another thread."""
-
-    def __init__(self, drafts: Drafts, uid: str) -> None:
-        self._drafts, self._uid = drafts, uid
-
-    def __call__(self) -> None:
-        self._drafts.remove(self._uid)
-
-
-def _nothing() -> None:
-    """Nothing is open any more."""

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QRectF, Qt, QTimer, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import QRectF, QTimer, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
@@ -27,8 +27,14 @@ from servicedesk.trade.readings import catalogue
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.choice import Tick
-from servicedesk.window.widgets.label import IconSign, KeyCap, Words
+from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
+from servicedesk.window.widgets.writeup_columns import (
+    cautions_sheet,
+    column_of,
+    scrolled,
+    show_key,
+)
 from servicedesk.window.widgets.writeup_job import JobPanel
 from servicedesk.window.widgets.writeup_keys import form_letters, grade_letters, grade_text
 from servicedesk.window.widgets.writeup_left import LeavingList
@@ -197,15 +203,15 @@ class FormSheets(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(gap)
         jobs, owed, parts, left = self._jobs(), self._owed(), self._parts(), self._left()
-        cautions = self._cautions()
+        cautions = cautions_sheet(self._theme, self.form.cautions)
         if has_items:
             row.addWidget(self._found(), 8)
-            side = _column((jobs, left, owed, parts, cautions), gap)
+            side = column_of((jobs, left, owed, parts, cautions), gap)
             side.setMinimumWidth(self._theme.px(_SIDE_PX))
             row.addWidget(side, 5)
         else:
-            row.addWidget(_column((jobs, owed, cautions), gap), 7)
-            row.addWidget(_column((left, parts), gap), 5)
+            row.addWidget(column_of((jobs, owed, cautions), gap), 7)
+            row.addWidget(column_of((left, parts), gap), 5)
 
     def _found(self) -> Sheet:
         said = " · ".join(f"{key} {grade_text(g)}" for g, key in grade_letters().items())
@@ -228,7 +234,7 @@ class FormSheets(QWidget):
         for rows in self.rows.values():
             column.addWidget(rows)
         column.addStretch(1)
-        self.items_scroll = _scrolled(inside)
+        self.items_scroll = scrolled(inside)
         sheet.body.addWidget(self.items_scroll, 1)
         sheet.body.addWidget(Hairline(self._theme))
         digits = say(
@@ -244,7 +250,7 @@ class FormSheets(QWidget):
         title = say("Job") if len(self.panels) == 1 else say("Jobs")
         sheet = Sheet(self._theme, title)
         if len(self.panels) > 1:
-            self._show_key(sheet, say("next job"), "next_job")
+            show_key(self._theme, sheet, say("next job"), self.letters["next_job"])
         for n, panel in enumerate(self.panels):
             if n:
                 sheet.body.addWidget(Hairline(self._theme))
@@ -270,7 +276,7 @@ class FormSheets(QWidget):
 
     def _owed(self) -> Sheet:
         sheet = Sheet(self._theme, say("Owed"))
-        self._show_key(sheet, say("one more"), "owed")
+        show_key(self._theme, sheet, say("one more"), self.letters["owed"])
         self.settled: dict[int, Tick] = {}
         if self.form.owed:
             settled = say("Settled on this visit")
@@ -289,27 +295,10 @@ class FormSheets(QWidget):
 
     def _parts(self) -> Sheet:
         sheet = Sheet(self._theme, say("Parts used"))
-        self._show_key(sheet, say("one more"), "part")
+        show_key(self._theme, sheet, say("one more"), self.letters["part"])
         self.parts = PartLines(self._theme)
         self.parts.edited.connect(self._panel_edited)
         sheet.body.addWidget(self.parts)
-        return sheet
-
-    def _show_key(self, sheet: Sheet, words: str, act: str) -> None:
-        """What a letter does here, at the end of the head of a sheet."""
-        sheet.head.addStretch(1)
-        sheet.head.addWidget(Words(self._theme, words, role="second", color="ink2"))
-        sheet.head.addWidget(KeyCap(self._theme, self.letters[act]))
-
-    def _cautions(self) -> Sheet:
-        sheet = Sheet(self._theme, say("Take care"))
-        for text in self.form.cautions:
-            row = QHBoxLayout()
-            row.setSpacing(8)
-            sign = IconSign(self._theme, "warn", "clay", 16)
-            row.addWidget(sign, 0, Qt.AlignmentFlag.AlignTop)
-            row.addWidget(Words(self._theme, text, role="second", color="ink", wraps=True), 1)
-            sheet.body.addLayout(row)
         return sheet
 
     # what is written
@@ -429,26 +418,6 @@ class FormSheets(QWidget):
             box = rows.box_in_hand
             margin = round(box.height() / 2) + self._theme.px(24)
             self.items_scroll.ensureVisible(0, round(box.center().y()), 0, margin)
-
-
-def _scrolled(inside: QWidget) -> QScrollArea:
-    scroll = QScrollArea()
-    scroll.setWidgetResizable(True)
-    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    scroll.setWidget(inside)
-    return scroll
-
-
-def _column(sheets: tuple[QWidget, ...], gap: int) -> QScrollArea:
-    inside = QWidget()
-    column = QVBoxLayout(inside)
-    column.setContentsMargins(0, 0, 6, 0)
-    column.setSpacing(gap)
-    for sheet in sheets:
-        column.addWidget(sheet)
-    column.addStretch(1)
-    return _scrolled(inside)
 
 
 def _first_upper(text: str) -> str:

@@ -1,0 +1,73 @@
+"""The verbs of the write-up that go straight on to the form that is open."""
+
+from collections.abc import Callable
+
+from servicedesk.window.places.base import Place
+from servicedesk.window.widgets.writeup_head import VisitHead
+from servicedesk.window.widgets.writeup_sheet import FormSheets
+from servicedesk.words import say
+
+
+class FormVerbs(Place):
+    """A place with one form, or none yet."""
+
+    sheets: FormSheets | None
+    head: VisitHead
+
+    def as_usual(self) -> None:
+        """Every item of the inspections here as usual."""
+        self._with_sheets(FormSheets.take_as_usual)
+
+    def grade(self, grade: str) -> None:
+        """The grade of the row in hand."""
+        if self.sheets is not None:
+            self.sheets.grade(grade)
+
+    def set_outcome(self, outcome: str) -> None:
+        """The outcome of the job in hand."""
+        if self.sheets is not None:
+            self.sheets.set_outcome(outcome)
+
+    def all_ticked(self) -> None:
+        """The whole leaving list."""
+        self._with_sheets(FormSheets.tick_all)
+
+    def to_times(self) -> None:
+        """The two times, the first one marked to be written over."""
+        field = self.head.times["arrived"]
+        field.setFocus()
+        field.selectAll()
+
+    def next_reading(self) -> None:
+        """The next row with a reading."""
+        self._with_sheets(FormSheets.next_reading)
+
+    def next_job(self) -> None:
+        """The next job."""
+        self._with_sheets(FormSheets.next_job)
+
+    def to_part(self) -> None:
+        """A part used."""
+        self._with_sheets(FormSheets.to_part)
+
+    def to_owed(self) -> None:
+        """What is still owed."""
+        self._with_sheets(FormSheets.to_owed)
+
+    def to_note(self) -> None:
+        """How it was left."""
+        self._with_sheets(FormSheets.to_note)
+
+    def why_no_form(self) -> str | None:
+        """Why nothing can be written now."""
+        return None if self.sheets is not None else say("Choose a stop first.")
+
+    def why_no_items(self) -> str | None:
+        """Why no item can be graded now."""
+        if self.sheets is None:
+            return say("Choose a stop first.")
+        return None if self.sheets.rows else say("There is no inspection at this stop.")
+
+    def _with_sheets(self, do: Callable[[FormSheets], None]) -> None:
+        if self.sheets is not None:
+            do(self.sheets)
