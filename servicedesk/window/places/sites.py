@@ -1,0 +1,373 @@
+"""Sites: what is there, what happened? The list with its map, and one site's file."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any, ClassVar, Protocol, cast
+
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.sitefile import SiteFile, site_file
+from servicedesk.desk.sites import SiteRow, filter_counts, set_position, site_ids, site_rows
+from servicedesk.values.position import Position, PositionSource
+from servicedesk.window.actions import Act
+from servicedesk.window.places.base import Place
+from servicedesk.window.places.registry import places
+from servicedesk.window.shell import Shell
+from servicedesk.window.widgets import site_forms as forms
+from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.site_file_page import SiteFilePage
+from servicedesk.window.widgets.site_list_page import SiteListPage
+from servicedesk.window.widgets.site_map import points_of, villages_of
+from servicedesk.window.work import Job
+from servicedesk.words import say
+
+_PAGE = 200
+_FIRST_ROWS = 40
+_MAP_AFTER_MS = 250
+
+
+class _HasDesk(Protocol):
+    desk: Desk
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Sites that were asked for, with the rows seen first."""
+
+    ids: tuple[int, ...]
+    rows: Mapping[int, SiteRow]
+
+
+class SitesPlace(Place):
+    """List and file. All rows are kept once read; a change of the store makes them be read anew."""
+
+    name: ClassVar[str] = "sites"
+
+    def __init__(self, shell: Shell) -> None:
+        self._site_id: int | None = None
+        super().__init__(shell)
+        self._rows: dict[object, SiteRow] = {}
+        self._all: tuple[int, ...] = ()
+        self._missing: list[int] = []
+        self._asking: Job | None = None
+        self._filling: Job | None = None
+        self._looking: Job | None = None
+        self._reading: Job | None = None
+        self._opens_new = False
+        self._forms = Forms(shell, self)
+        self.list = SiteListPage(
+            self.theme, self._desk_now, self._want, self.keys["new"], self.keys["tight"]
+        )
+        self.file = SiteFilePage(self)
+        self.views = QStackedWidget()
+        self.views.addWidget(self.list)
+        self.views.addWidget(self.file)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.views)
+        self._map_soon = QTimer(self)
+        self._map_soon.setSingleShot(True)
+        self._map_soon.setInterval(_MAP_AFTER_MS)
+        self._map_soon.timeout.connect(self._show_map)
+        self.list.asked.connect(self.ask)
+        self.list.looked_at.connect(self._look_inside)
+        self.list.table.opened.connect(self.open_site)
+        self.list.look.open.clicked.connect(self.open_chosen)
+        self.list.look.call.clicked.connect(self.log_call)
+        self.list.place_bar.placed.connect(self._place_it)
+
+    @property
+    def desk(self) -> Desk:
+        """The desk of this window."""
+        return cast(_HasDesk, self.shell.office).desk
+
+    # what the frame asks
+
+    def acts(self) -> tuple[Act, ...]:
+        the_list, one = say("The list"), say("The site")
+
+        def act(act_id: str, text: str, key: str, do: Any, group: str, when: Any = None) -> Act:
+            return Act(id=act_id, text=text, shortcut=key, do=do, group=group, when=when)
+
+        return (
+            act("new", say("New site"), "N", self.new_site, the_list),
+            act("search", say("Search in the list"), "Ctrl+F", self.search, the_list),
+            act("sort", say("Sort by the next column"), "S", self._on_list("sort_next"), the_list),
+            act("turn", say("Turn the order round"), "R", self._on_list("turn_order"), the_list),
+            act("tight", say("Roomy or tight rows"), "Z", self._on_list("turn_tight"), the_list),
+            act("edit", say("Edit the site"), "E", self.file_verb("edit"), one, self._why_no_file),
+            act("told", say("Told them…"), "D", self.file_verb("tell"), one, self._why_no_file),
+            act("owe", say("Owe something…"), "O", self.file_verb("owe"), one, self._why_no_file),
+            act("secrets", say("Show or hide codes"), "F8", self.file_verb("turn_secrets"), one,
+                self._why_no_file),
+            act("as_text", say("Life strip as text, or drawn"), "T", self.file_verb("turn_text"),
+                one, self._why_no_file),
+        )  # fmt: skip
+
+    def title(self) -> str:
+        return self.file.address if self._site_id is not None else ""
+
+    def show_record(self, ids: tuple[object, ...]) -> None:
+        """`ids`: the key of a site; () is the list."""
+        wanted = ids[0] if ids and isinstance(ids[0], int) else None
+        self._site_id = wanted
+        self.views.setCurrentWidget(self.list if wanted is None else self.file)
+        if wanted is not None:
+            self.file.begin(wanted)
+            self._read_file()
+        self.keys.refresh()
+        self.trail_changed.emit()
+
+    def refresh(self, changed: object) -> None:
+        """Everything anew: a call or a visit shows in the row of its site."""
+        self._missing = []
+        job = self.shell.ask(filter_counts, self.desk)
+        job.done.connect(self.list.show_counts)
+        everything = self.shell.ask(site_ids, self.desk)
+        everything.done.connect(self._all_known)
+        self.ask()
+        if self._site_id is not None:
+            self._read_file()
+
+    def position(self) -> object:
+        page = self.list
+        return (page.filter, page.text, page.table.current_id, self.file.scrolled)
+
+    def restore(self, position: object) -> None:
+        if not isinstance(position, tuple) or len(position) != 4:
+            return
+        self.file.scroll_to(position[3])
+        if self._site_id is None:
+            self.list.table.choose(position[2])
+
+    def first_focus(self) -> QWidget:
+        if self._site_id is not None:
+            return self.file.first_focus()
+        return self.list.table if self.list.table.isVisibleTo(self.list) else self.list.search
+
+    @property
+    def is_settled(self) -> bool:
+        """Is everything read?"""
+        jobs = (self._asking, self._filling, self._looking, self._reading)
+        return not any(jobs) and not self._missing
+
+    # the list
+
+    @Slot()
+    def ask(self) -> None:
+        """Ask for the sites that pass filter and search; an earlier question is dropped."""
+        if self._asking is not None:
+            self._asking.cancel()
+        page = self.list
+        by_match = bool(page.text.strip()) and not page.sorted_by_hand
+        self._asking = self.shell.ask(
+            _answer,
+            self.desk,
+            page.text,
+            page.filter,
+            None if by_match else page.sort,
+            page.descending,
+            frozenset(self._rows),
+        )
+        self._asking.done.connect(self._answered)
+        self._asking.ended.connect(self._ended)
+
+    @Slot(object)
+    def _answered(self, answer: Answer) -> None:
+        if self.sender() is not self._asking:
+            return  # a later question is on its way
+        self._asking = None
+        self._rows.update({row.id: row for row in answer.rows.values()})
+        self.list.show_answer(answer.ids, dict(self._rows), len(self._all) or len(answer.ids))
+        self._fill_next()
+
+    @Slot(object)
+    def _all_known(self, ids: Sequence[int]) -> None:
+        self._all = tuple(ids)
+        for gone in set(self._rows) - set(ids):
+            del self._rows[gone]
+        first = [i for i in self.list.table.rows.ids[:_PAGE] if isinstance(i, int)]
+        kept = set(first)
+        self._missing = first + [i for i in ids if i not in kept]
+        if not ids:
+            self._show_map()
+        self._fill_next()
+
+    def _want(self, ids: Sequence[object]) -> None:
+        wanted = [i for i in ids if isinstance(i, int) and i not in self._rows]
+        known = set(wanted)
+        self._missing = wanted + [i for i in self._missing if i not in known]
+        QTimer.singleShot(0, self._fill_next)
+
+    @Slot()
+    def _fill_next(self) -> None:
+        """Rows come a page at a time, so that a key typed meanwhile never waits for all."""
+        if self._filling is not None or not self._missing:
+            return
+        page, self._missing = self._missing[:_PAGE], self._missing[_PAGE:]
+        self._filling = self.shell.ask(site_rows, self.desk, page)
+        self._filling.done.connect(self._filled)
+        self._filling.ended.connect(self._ended)
+
+    @Slot(object)
+    def _filled(self, rows: Sequence[SiteRow]) -> None:
+        self._filling = None
+        found: dict[object, SiteRow] = {row.id: row for row in rows}
+        self._rows.update(found)
+        self.list.table.rows.put(found)
+        if self._missing:
+            self._fill_next()
+        else:
+            self._map_soon.start()
+        if self.list.table.current_id in found:
+            self._show_look()
+
+    @Slot()
+    def _show_map(self) -> None:
+        rows = [self._rows[i] for i in self._all if i in self._rows]
+        home = self.desk.company.position
+        self.list.map.show_points(points_of(rows), villages_of(rows), home)
+
+    @Slot(object)
+    def _look_inside(self, site_id: object) -> None:
+        self._show_look()
+        if self._looking is not None:
+            self._looking.cancel()
+            self._looking = None
+        if isinstance(site_id, int) and self._site_id is None:
+            self._looking = self.shell.ask(site_file, self.desk, site_id)
+            self._looking.done.connect(self._looked)
+            self._looking.ended.connect(self._ended)
+
+    def _show_look(self) -> None:
+        row = self.list.row(self.list.table.current_id)
+        has_phone = any(kind.id == "phone" for kind in places())
+        self.list.look.show_row(row, self.desk, has_phone=has_phone)
+        if self.list.filter == "where":
+            self.list.place_bar.show_site(row.address if row is not None else "", self.desk)
+
+    @Slot(object)
+    def _looked(self, file: SiteFile) -> None:
+        if self.sender() is self._looking and file.head.id == self.list.table.current_id:
+            self.list.look.show_file(file, self.desk)
+
+    @Slot(object, bool)
+    def open_site(self, site_id: object, beside: bool) -> None:
+        """Open the file of a site."""
+        self.shell.go("sites", site_id, beside=beside)
+
+    @Slot()
+    def open_chosen(self) -> None:
+        """Open the file of the chosen site."""
+        if self.list.table.current_id is not None:
+            self.open_site(self.list.table.current_id, False)
+
+    @Slot()
+    def log_call(self) -> None:
+        """A new call from the chosen site, or from the one that is open."""
+        site = self._site_id if self._site_id is not None else self.list.table.current_id
+        self.shell.go("phone", "new", site)
+
+    def search(self) -> None:
+        """The keys go to the search field of the list, or of the history."""
+        if self._site_id is None:
+            self.list.find_in()
+        else:
+            self.file.history.find_in()
+
+    def new_site(self) -> None:
+        """The form for a new site."""
+        form = self._forms.form(self.desk)
+        form.open_form(
+            say("New site"),
+            forms.new_site_fields(),
+            {"role": "owner", "dispersal": "", "position_source": PositionSource.MAP},
+            forms.WriteNewSite(self.desk),
+            button=say("Write the site"),
+            hint=say("Only the address is needed; the rest can come later."),
+        )
+        self._opens_new = True
+        form.written.connect(self._open_new, Qt.ConnectionType.UniqueConnection)
+
+    @Slot(object)
+    def _open_new(self, touched: Any) -> None:
+        if not self._opens_new:
+            return
+        self._opens_new = False
+        for site_id in getattr(touched, "rows", {}).get("site", ()):
+            self.shell.go("sites", site_id)
+
+    @Slot(object, object)
+    def _place_it(self, place: Position, source: PositionSource) -> None:
+        row = self.list.row(self.list.table.current_id)
+        if row is None:
+            return
+        job = self.shell.change(set_position, self.desk, row.id, place, source, seen=row.revision)
+        job.done.connect(partial(self._placed, row.address, place))
+
+    def _placed(self, address: str, place: Position, _touched: object) -> None:
+        self.list.place_bar.tell(
+            say("{address} is at {lat}, {lon} now.", address=address,
+                lat=f"{place.lat_deg:.5f}", lon=f"{place.lon_deg:.5f}")
+        )  # fmt: skip
+
+    # the file
+
+    @property
+    def forms(self) -> Forms:
+        """The form of this place."""
+        return self._forms
+
+    def _read_file(self) -> None:
+        if self._site_id is None:
+            return
+        if self._reading is not None:
+            self._reading.cancel()
+        self._reading = self.shell.ask(self.file.read, self.desk, self._site_id)
+        self._reading.done.connect(self._file_read)
+        self._reading.ended.connect(self._ended)
+
+    @Slot(object)
+    def _file_read(self, seen: Any) -> None:
+        if self.sender() is self._reading and seen.file.head.id == self._site_id:
+            self.file.show_seen(seen)
+            self.trail_changed.emit()
+
+    @Slot()
+    def _ended(self) -> None:
+        job = self.sender()
+        for name in ("_asking", "_filling", "_looking", "_reading"):
+            if getattr(self, name) is job:
+                setattr(self, name, None)
+
+    def _why_no_file(self) -> str | None:
+        return None if self._site_id is not None else say("Open a site first.")
+
+    def _on_list(self, verb: str) -> Any:
+        return partial(self._do_on_list, verb)
+
+    def _do_on_list(self, verb: str) -> None:
+        if self._site_id is None:
+            getattr(self.list, verb)()
+
+    def file_verb(self, verb: str) -> Any:
+        """An act that the file page does."""
+        return partial(self._do_on_file, verb)
+
+    def _do_on_file(self, verb: str) -> None:
+        getattr(self.file, verb)()
+
+    def _desk_now(self) -> Desk:
+        return self.desk
+
+
+def _answer(
+    desk: Desk, text: str, name: str, sort: str | None, descending: bool, known: frozenset[object]
+) -> Answer:
+    """On the worker: the ids in order, and the first rows that are not at hand yet."""
+    ids = site_ids(desk, text=text, filter=name, sort=sort, descending=descending)
+    first = [i for i in ids[:_FIRST_ROWS] if i not in known]
+    return Answer(tuple(ids), {row.id: row for row in site_rows(desk, first)} if first else {})

@@ -1,0 +1,237 @@
+"""Beside the form: what must be said now, the soonest places, what happened there before."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.phone_page import Beside
+from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, cost_text
+from servicedesk.trade.say_this_now import say_this_now
+from servicedesk.window.ink import Ink
+from servicedesk.window.models.row_delegate import two_lines
+from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
+from servicedesk.window.widgets.sheet import Hairline, Sheet
+from servicedesk.words import say
+
+_EARLIER_SHOWN = 6
+
+
+class SayThisNow(QWidget):
+    """The cautions for the caller, in full. It appears with the first symptom and stays."""
+
+    def __init__(self, theme: Theme, emergency_phone: str) -> None:
+        super().__init__()
+        self._theme = theme
+        column = QVBoxLayout(self)
+        column.setContentsMargins(16, 12, 14, 12)
+        column.setSpacing(6)
+        head = QHBoxLayout()
+        head.setSpacing(8)
+        head.addWidget(IconSign(theme, "warn", "clay", 20))
+        head.addWidget(Words(theme, say("Say this now"), role="sheet_title", color="clay"), 1)
+        column.addLayout(head)
+        grid = QGridLayout()
+        grid.setContentsMargins(4, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(1, 1)
+        self.texts = tuple(one.text for one in say_this_now(emergency_phone))
+        for n, text in enumerate(self.texts):
+            top = Qt.AlignmentFlag.AlignTop
+            grid.addWidget(Words(theme, "•", color="clay", weight=600), n, 0, top)
+            grid.addWidget(Words(theme, text, weight=500, wraps=True), n, 1, top)
+        column.addLayout(grid)
+        self.setAccessibleName(say("Say this now"))
+        self.setAccessibleDescription(" ".join(self.texts))
+        self.hide()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        with QPainter(self) as painter:
+            Ink(painter, self._theme).panel(
+                QRectF(self.rect()),
+                fill="sheet" if self._theme.outlined else "soft.clay",
+                edge="clay",
+                radius=self._theme.tokens.radius.sheet,
+            )
+
+
+class PlaceButton(QAbstractButton):
+    """One of the soonest places: chosen with its key, taken when the call is written."""
+
+    def __init__(self, theme: Theme, number: int) -> None:
+        super().__init__()
+        self._theme, self._number = theme, number
+        self._texts = ("", "", "", "")
+        self._is_bad = False
+        self.setCheckable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        theme.changed.connect(self.updateGeometry)
+
+    def show_place(self, desk: Desk, place: SoonestPlace) -> None:
+        """What this place is and costs."""
+        cost, late = cost_text(desk, place)
+        self._texts = (place.title, place.after, cost, late)
+        self._is_bad = not place.keeps_promise or bool(place.late)
+        key = say("Alt {n}", n=self._number)
+        self.setAccessibleName(", ".join((key, *self._texts)))
+        self.setToolTip(", ".join(place.late))
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        return QSize(300, self._theme.height("row_roomy") + 4)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme, box = self._theme, QRectF(self.rect())
+        with QPainter(self) as painter:
+            ink = Ink(painter, theme)
+            if self.isChecked():
+                fill = "sheet" if theme.outlined else "soft.water"
+                ink.panel(box, fill=fill, edge="water", radius=4, width=1.4)
+            cap = say("Alt {n}", n=self._number)
+            size = key_cap_size(theme, cap)
+            top = (box.height() - size.height()) / 2
+            ink.key_cap(QRectF(10, top, size.width(), size.height()), cap)
+            inner = box.adjusted(size.width() + 22, 0, -12, 0)
+            if self.isChecked():
+                side = theme.px(16)
+                mark = QRectF(inner.right() - side, 0, side, box.height())
+                ink.icon("check", mark, "water")
+                inner.setRight(mark.left() - 6)
+            title, after, cost, late = self._texts
+            right = max(ink.width_of(cost, "row_lead"), ink.width_of(late, "second")) + 4
+            two_lines(ink, inner.adjusted(0, 0, -right - 8, 0), title, after, lead=True)
+            edge = inner.adjusted(inner.width() - right, 0, 0, 0)
+            upper, lower = theme.metrics("row_lead").height(), theme.metrics("second").height()
+            top = (box.height() - upper - lower) / 2
+            ink.text(QRectF(edge.left(), top, right, upper), cost, role="row_lead", align="right")
+            color = "clay" if self._is_bad else "ink2"
+            under = QRectF(edge.left(), top + upper, right, lower)
+            ink.text(under, late, role="second", color=color, align="right")
+
+
+class SoonestSheet(Sheet):
+    """Up to three places. `chosen` carries the place, None if it was taken back."""
+
+    chosen = Signal(object)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__(theme, say("Soonest places"), say("priced against the rounds"))
+        self._places: tuple[SoonestPlace, ...] = ()
+        self.taken: SoonestPlace | None = None
+        self.none = Words(theme, color="ink2", wraps=True)
+        self.body.addWidget(self.none)
+        self.buttons = [PlaceButton(theme, n + 1) for n in range(3)]
+        for button in self.buttons:
+            button.clicked.connect(self._clicked)
+            self.body.addWidget(button)
+        self.wait("")
+
+    @property
+    def places(self) -> tuple[SoonestPlace, ...]:
+        """What is offered now."""
+        return self._places
+
+    def wait(self, words: str) -> None:
+        """Nothing is offered; `words` say why."""
+        self._places, self.taken = (), None
+        self.none.setText(words or say("Once the site is known, the soonest places stand here."))
+        self.none.show()
+        for button in self.buttons:
+            button.hide()
+
+    def show_places(self, desk: Desk, found: SoonestPlaces) -> None:
+        """Offer these; a place that was chosen and is still offered stays chosen."""
+        kept = self.taken
+        self.wait(found.why_none)
+        self._places = found.places
+        self.none.setVisible(not found.places)
+        for button, place in zip(self.buttons, found.places, strict=False):
+            button.show_place(desk, place)
+            button.setChecked(place == kept)
+            button.show()
+            if place == kept:
+                self.taken = place
+
+    def take(self, n: int) -> None:
+        """Choose place `n` (0 first), or take the choice back."""
+        if n >= len(self._places):
+            return
+        place = self._places[n]
+        self.taken = None if self.taken == place else place
+        for at, button in enumerate(self.buttons):
+            button.setChecked(at < len(self._places) and self._places[at] == self.taken)
+        self.chosen.emit(self.taken)
+
+    @Slot()
+    def _clicked(self) -> None:
+        button = self.sender()
+        if isinstance(button, PlaceButton):
+            self.take(self.buttons.index(button))
+
+
+class BeforeSheet(Sheet):
+    """They have called before: dates, what was reported, what each visit did; what we owe there."""
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__(theme, say("They have called before"), stripe="plum")
+        self._inside: QWidget | None = None
+        self.show_beside(None, None)
+
+    def show_beside(self, desk: Desk | None, beside: Beside | None) -> None:
+        """The calls of before of the chosen site."""
+        if self._inside is not None:
+            self._inside.hide()
+            self._inside.deleteLater()
+        self._inside = QWidget()
+        column = QVBoxLayout(self._inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        self.body.addWidget(self._inside)
+        if desk is None or beside is None or beside.hit is None:
+            column.addWidget(self._words(say("Once the site is known, its calls stand here.")))
+            return
+        if not beside.earlier:
+            column.addWidget(self._words(say("Nobody has called from there before.")))
+        for one in beside.earlier[:_EARLIER_SHOWN]:
+            day = desk.formats.day(one.called_on, near=desk.today)
+            lead = say("{day}: {what}", day=day, what=one.symptom_text or one.own_words or "")
+            color = "plum" if one.same else "ink"
+            column.addWidget(Words(self._theme, lead, color=color, weight=600, wraps=True))
+            for did in one.did or (say("No visit was made for it."),):
+                column.addWidget(self._words(did))
+            if one.quiet_days is not None and one.did:
+                days = desk.formats.days(one.quiet_days)
+                quiet = say("quiet {days} since", days=days)
+                if not one.still_quiet:
+                    quiet = say("quiet {days} after it", days=days)
+                column.addWidget(Words(self._theme, quiet, role="second", color="ink2"))
+            column.addWidget(Hairline(self._theme))
+        rest = len(beside.earlier) - _EARLIER_SHOWN
+        if rest > 0:
+            column.addWidget(self._words(say("and {n} more in the site file", n=rest)))
+        for owed in beside.owed:
+            text = say("Owed here: {what}", what=owed)
+            column.addWidget(Words(self._theme, text, color="ochre", weight=500, wraps=True))
+        if beside.owed:
+            column.addWidget(self._words(say("Tell them: it goes on the same visit.")))
+
+    def texts(self) -> Sequence[str]:
+        """All that it says, in order."""
+        labels = self._inside.findChildren(QLabel) if self._inside is not None else []
+        return [label.text() for label in labels]
+
+    def _words(self, text: str) -> Words:
+        return Words(self._theme, text, color="ink2", wraps=True)

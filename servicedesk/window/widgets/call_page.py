@@ -1,0 +1,597 @@
+"""On the phone: a call written while the customer talks, by keys alone."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from PySide6.QtCore import QElapsedTimer, Qt, QTimer, Signal, Slot
+from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QScrollArea, QVBoxLayout, QWidget
+
+from servicedesk.desk.drafts import Draft
+from servicedesk.desk.intake import CallDraft, CallerHit, write_call
+from servicedesk.desk.office import Desk
+from servicedesk.desk.phone_page import (
+    Beside,
+    PromiseOffer,
+    WrittenCall,
+    beside_the_call,
+    by_text,
+    promise_by,
+    promise_offers,
+)
+from servicedesk.desk.promise import PRIORITIES, priority_of
+from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, soonest_places, take_soonest
+from servicedesk.trade.symptoms import phone_keys
+from servicedesk.window.actions import Act, Actions
+from servicedesk.window.shell import Shell
+from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.call_beside import BeforeSheet, SayThisNow, SoonestSheet
+from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_uid
+from servicedesk.window.widgets.call_keys import KeyGrid, Questions, numbered
+from servicedesk.window.widgets.call_reported import LETTERS, Reported
+from servicedesk.window.widgets.call_who import WhoSheet
+from servicedesk.window.widgets.choice import Choice
+from servicedesk.window.widgets.label import IconSign, Words
+from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.words import say
+from servicedesk.words.calls import priority as priority_words
+
+_DIGITS = "1234567890"
+
+
+class CallPage(QWidget):
+    """`left` is sent when the call was written or set aside; `titled` when its name changed."""
+
+    left = Signal()
+    titled = Signal()
+
+    def __init__(self, shell: Shell) -> None:
+        super().__init__()
+        self.shell = shell
+        self.theme = shell.theme
+        self._draft = CallDraft()
+        self._seen: int | None = None
+        self._beside: Beside | None = None
+        self._hit: CallerHit | None = None
+        self._offers: tuple[PromiseOffer, ...] = ()
+        self._promised: datetime | None = None  # set by hand
+        self._is_resumed = False
+        self._is_dirty = False
+        self._is_writing = False
+        self._beside_asked: object = None
+        self._soonest_asked: object = None
+        self.reported = Reported()
+        self.keeper = DraftKeeper(shell, self._kept, self)
+        self._began = QElapsedTimer()
+        self._tick = QTimer(self)
+        self._tick.setInterval(1000)
+        self._tick.timeout.connect(self._show_time)
+        self.keys = Actions(self, self.theme, self._acts())
+        self._build()
+
+    @property
+    def desk(self) -> Desk:
+        """The desk that the office sits at now."""
+        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
+        return found
+
+    # what it shows
+
+    @property
+    def draft(self) -> CallDraft:
+        """The call as it stands on the page."""
+        values: dict[str, Any] = dict(self.who.values())
+        chosen = self.priority.currentData()
+        return replace(
+            self._draft,
+            **values,
+            customer_id=self._draft.customer_id if values["site_id"] == self._draft.site_id
+            else None,
+            symptoms=self.reported.symptoms,
+            answers={**_other_answers(self._draft.answers), **self.reported.answers},
+            own_words=self.own_words.toPlainText(),
+            priority=chosen or None,
+        )  # fmt: skip
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether there is something on the page that nobody wrote yet."""
+        return self._is_dirty
+
+    @property
+    def uid(self) -> str:
+        """The uid of the call on the page."""
+        return self._draft.uid
+
+    @property
+    def call_id(self) -> int | None:
+        """The written call that is edited, None for a new one."""
+        return self._draft.call_id
+
+    def title(self) -> str:
+        """What stands in the trail."""
+        place = self._place()
+        if self._draft.call_id is not None:
+            return say("Call from {place}", place=place) if place else say("Call")
+        return say("New call, {place}", place=place) if place else say("New call")
+
+    def begin(self, site_id: int | None = None) -> None:
+        """A new call, of now, perhaps from a site that is known."""
+        draft = CallDraft(site_id=site_id, called_at=self.desk.clock.now())
+        self._show(draft, seen=None, promised=None)
+        self._began.start()
+        self._tick.start()
+        self._show_time()
+        if site_id is not None:
+            self._touched()
+            self.grid.focus_first()
+
+    def resume(self, draft: CallDraft, *, seen: int | None, promised: datetime | None) -> None:
+        """Go on with a call that was set aside."""
+        self._is_resumed = True
+        self._show(draft, seen=seen, promised=promised)
+        self._is_dirty = True
+
+    def edit(self, written: WrittenCall) -> None:
+        """A call that is written already."""
+        self._is_resumed = True
+        self._show(written.draft, seen=written.revision, promised=None)
+        self._show_choices(written.promised_by_at)
+
+    def first_focus(self) -> QWidget:
+        """The field while nobody is known, else the keys."""
+        known = self._draft.call_id is not None or self.who.site_id is not None
+        return self.grid.buttons[0] if known else self.who.field
+
+    def read_anew(self) -> None:
+        """Something changed: the site's side and the places are asked again, the form stays."""
+        self._ask_beside()
+
+    def _show(self, draft: CallDraft, *, seen: int | None, promised: datetime | None) -> None:
+        self._draft, self._seen, self._promised = draft, seen, promised
+        self._beside = self._hit = None
+        self._is_dirty = self._is_writing = False
+        self.reported = Reported.of(draft.symptoms, draft.answers)
+        self.who.show_call(draft)
+        self.own_words.setPlainText(draft.own_words)
+        self._tick.stop()
+        self._show_time()
+        self.soonest.taken = None
+        self.soonest.wait("")
+        self.before.show_beside(None, None)
+        self._fill_priority(draft.priority)
+        self._offers = promise_offers(self.desk)
+        self._show_choices(None)
+        self._show_reported()
+        self._ask_beside()
+        self.titled.emit()
+
+    # building
+
+    def _build(self) -> None:
+        margin = self.theme.tokens.space.page_margin
+        gap = self.theme.tokens.space.sheet_gap
+        column = QVBoxLayout(self)
+        column.setContentsMargins(margin, 12, margin, 12)
+        column.setSpacing(10)
+        column.addLayout(self._head())
+        sides = QHBoxLayout()
+        sides.setSpacing(gap)
+        self.who = WhoSheet(self.shell)
+        self.who.typed.connect(self._touched)
+        self.who.site_chosen.connect(self._site_chosen)
+        self.who.done.connect(self._who_done)
+        self.left_area = _scrolled([self.who, self._seen_sheet(), self._asked_sheet()], gap)
+        sides.addWidget(self.left_area, 17)
+        right = QVBoxLayout()
+        right.setSpacing(gap)
+        self.say_now = SayThisNow(self.theme, self.desk.company.emergency_phone)
+        right.addWidget(self.say_now)
+        self.soonest = SoonestSheet(self.theme)
+        self.soonest.chosen.connect(self._touched)
+        self.before = BeforeSheet(self.theme)
+        self.right_area = _scrolled([self.soonest, self.before], gap)
+        right.addWidget(self.right_area, 1)
+        sides.addLayout(right, 10)
+        column.addLayout(sides, 1)
+
+    def _head(self) -> QHBoxLayout:
+        head = QHBoxLayout()
+        head.setSpacing(10)
+        head.addWidget(Words(self.theme, say("On the phone"), role="page_title"))
+        self.time_sign = IconSign(self.theme, "clock", "clay", 15)
+        head.addWidget(self.time_sign)
+        self.time = Words(self.theme, color="clay", role="sum_small")
+        head.addWidget(self.time)
+        self.hint = Words(self.theme, color="ink2")
+        self.hint.setText(say("written as you go, nothing is lost if you close this"))
+        head.addWidget(self.hint, 1)
+        aside = Button(self.theme, say("Set aside"), key="Esc", shows_only=True)
+        aside.clicked.connect(self.set_aside)
+        write = Button(
+            self.theme, say("Write the call"), key="Ctrl+Return", shows_only=True, kind="main"
+        )
+        write.clicked.connect(self.write)
+        head.addWidget(aside)
+        head.addWidget(write)
+        return head
+
+    def _seen_sheet(self) -> Sheet:
+        sheet = Sheet(self.theme)
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(numbered(self.theme, 2))
+        words = say("What do they see, hear or smell?")
+        row.addWidget(Words(self.theme, words, role="sheet_title"), 1)
+        hint = say("press the number, more than one is fine")
+        row.addWidget(Words(self.theme, hint, role="second", color="ink2"))
+        sheet.body.addLayout(row)
+        self.grid = KeyGrid(self.theme)
+        self.grid.pressed.connect(self._pressed)
+        sheet.body.addWidget(self.grid)
+        return sheet
+
+    def _asked_sheet(self) -> Sheet:
+        sheet = Sheet(self.theme)
+        row = QHBoxLayout()
+        row.setSpacing(12)
+        row.addWidget(numbered(self.theme, 3))
+        row.addWidget(Words(self.theme, say("Ask"), role="sheet_title"))
+        hint = say("the letter answers, Tab goes on")
+        row.addWidget(Words(self.theme, hint, role="second", color="ink2"), 1)
+        sheet.body.addLayout(row)
+        self.questions = Questions(self.theme)
+        self.questions.answered.connect(self._answered)
+        sheet.body.addWidget(self.questions)
+        self.own_words = QPlainTextEdit()
+        self.own_words.setTabChangesFocus(True)
+        self.own_words.setAccessibleName(say("In their own words"))
+        self.own_words.setPlaceholderText(say("In their own words (W)"))
+        self.own_words.setFixedHeight(self.theme.px(58))
+        self.own_words.textChanged.connect(self._touched)
+        sheet.body.addWidget(self.own_words)
+        sheet.body.addLayout(self._promise_row())
+        return sheet
+
+    def _promise_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setContentsMargins(4, 4, 4, 4)
+        row.setSpacing(10)
+        row.addWidget(Words(self.theme, say("Promise"), color="ink2"))
+        self.promise = Choice(self.theme, say("By when we promise an answer"))
+        self.promise.activated.connect(self._promise_chosen)
+        row.addWidget(self.promise, 2)
+        row.addWidget(Words(self.theme, say("How pressing"), color="ink2"))
+        self.priority = Choice(self.theme, say("How pressing"))
+        self.priority.activated.connect(self._touched)
+        row.addWidget(self.priority, 1)
+        return row
+
+    def _acts(self) -> tuple[Act, ...]:
+        group = say("On the phone")
+        keys = [
+            Act(
+                id=f"symptom_{digit}",
+                text=say("Symptom {n}", n=digit),
+                shortcut=digit,
+                do=_With(self._press_digit, int(digit)),
+                group=group,
+            )
+            for digit in _DIGITS
+        ]
+        letters = [
+            Act(
+                id=f"answer_{letter}",
+                text=say("Answer {letter}", letter=letter),
+                shortcut=letter,
+                do=_With(self._answer_letter, n),
+                group=group,
+            )
+            for n, letter in enumerate(LETTERS)
+        ]
+        places = [
+            Act(
+                id=f"place_{n}",
+                text=say("Take place {n}", n=n),
+                shortcut=f"Alt+{n}",
+                do=_With(self._take_place, n - 1),
+                group=group,
+            )
+            for n in (1, 2, 3)
+        ]
+        others = [
+            Act(
+                id="write",
+                text=say("Write the call"),
+                icon="check",
+                shortcut=("Ctrl+Return", "Ctrl+Enter"),
+                do=self.write,
+                group=group,
+            ),
+            Act(id="aside", text=say("Set aside"), shortcut="Esc", do=self.set_aside, group=group),
+            Act(
+                id="own_words",
+                text=say("In their own words"),
+                shortcut="W",
+                do=self._to_own_words,
+                group=group,
+            ),
+        ]
+        return (*keys, *letters, *places, *others)
+
+    # what is said
+
+    def _press_digit(self, number: int) -> None:
+        self.reported.press(number)
+        self._symptoms_changed()
+
+    @Slot(int)
+    def _pressed(self, number: int) -> None:
+        self._press_digit(number)
+
+    def _answer_letter(self, at: int) -> None:
+        asked = self.reported.asked
+        if asked is None and self.reported.chosen:  # change the answer given last
+            number = list(self.reported.chosen)[-1]
+            asked = next(b.key for b in self.grid.buttons if b.key.key == number)
+        if asked is not None and asked.question is not None and at < len(asked.answers):
+            self._answered(asked.key, at)
+
+    @Slot(int, int)
+    def _answered(self, number: int, at: int) -> None:
+        self.reported.answer(number, at)
+        self._symptoms_changed()
+
+    def _symptoms_changed(self) -> None:
+        self._show_reported()
+        self._touched()
+        if self.who.site_id is not None:
+            self._ask_beside(places=False)
+
+    def _show_reported(self) -> None:
+        self.grid.show_chosen(self.reported)
+        self.questions.show_reported(self.reported)
+        if self.reported.symptoms:
+            self.say_now.show()  # and it stays
+        elif not self._is_dirty:
+            self.say_now.hide()
+        self._fill_priority(self.priority.currentData())
+
+    def _to_own_words(self) -> None:
+        self.own_words.setFocus()
+        self.left_area.ensureWidgetVisible(self.own_words)
+
+    @Slot()
+    def _who_done(self) -> None:
+        self.grid.focus_first()
+
+    @Slot(object)
+    def _site_chosen(self, hit: CallerHit | None) -> None:
+        self._hit = hit
+        self.soonest.wait(say("Looking for a place…") if hit is not None else self._no_place())
+        self._ask_beside()
+        self.titled.emit()
+
+    @Slot()
+    def _touched(self) -> None:
+        self._is_dirty = True
+        self.keeper.touch()
+        self.titled.emit()
+
+    def _place(self) -> str:
+        if self._hit is not None:
+            return self._hit.address
+        said = self.who.values()
+        texts = (said["where_said"], said["caller"], said["phone"])
+        return next((str(text).strip() for text in texts if str(text).strip()), "")
+
+    def _kept(self) -> Draft | None:
+        if not self._is_dirty or self._is_writing:
+            return None
+        return as_draft(
+            self.desk,
+            self.draft,
+            title=self._place() or say("somebody"),
+            seen=self._seen,
+            promised_by_at=self._promised,
+        )
+
+    # the promise
+
+    def _show_choices(self, standing: datetime | None) -> None:
+        """Fill the promise: what the rules give (or what stands), then other instants."""
+        self.promise.clear()
+        desk = self.desk
+        if standing is not None:
+            self.promise.addItem(say("{by} (as written)", by=by_text(desk, standing)), None)
+        elif self._beside is not None:
+            words = say("{by} ({why})", by=self._beside.promise_text, why=self._beside.promise_why)
+            self.promise.addItem(words, None)
+        else:
+            self.promise.addItem(say("by contract or rule"), None)
+        for offer in self._offers:
+            self.promise.addItem(offer.text, offer.by_at)
+        if self._promised is not None:
+            at = self.promise.findData(self._promised)
+            if at < 0:
+                self.promise.addItem(by_text(desk, self._promised), self._promised)
+                at = self.promise.count() - 1
+            self.promise.setCurrentIndex(at)
+
+    @Slot()
+    def _promise_chosen(self) -> None:
+        self._promised = self.promise.currentData()
+        self._touched()
+        self._ask_soonest()
+
+    def _fill_priority(self, chosen: str | None) -> None:
+        by_symptoms = priority_words(priority_of(self.reported.symptoms))
+        self.priority.blockSignals(True)
+        self.priority.clear()
+        self.priority.addItem(say("{priority}, by what they report", priority=by_symptoms), "")
+        for name in PRIORITIES:
+            self.priority.addItem(priority_words(name), name)
+        at = self.priority.findData(chosen) if chosen else 0
+        self.priority.setCurrentIndex(max(0, at))
+        self.priority.blockSignals(False)
+
+    # beside the form
+
+    def _ask_beside(self, *, places: bool = True) -> None:
+        job = self.shell.ask(
+            beside_the_call,
+            self.desk,
+            self.who.site_id,
+            symptoms=self.reported.symptoms,
+            called_at=self._draft.called_at,
+            but=self._draft.call_id,
+        )
+        self._beside_asked = job
+        job.done.connect(self._beside_came)
+        if places:
+            self._ask_soonest()
+
+    @Slot(object)
+    def _beside_came(self, beside: Beside) -> None:
+        if self.sender() is not self._beside_asked:
+            return
+        first = self._beside is None or self._beside.promised_by_at != beside.promised_by_at
+        self._beside = beside
+        self._hit = beside.hit
+        if first and self._draft.call_id is None:
+            self._show_choices(None)
+        self.who.show_hit(beside.hit)
+        self.before.show_beside(self.desk, beside)
+        self.titled.emit()
+
+    def _ask_soonest(self) -> None:
+        if self.who.site_id is None:
+            self.soonest.wait(self._no_place())
+            return
+        by_at = self._promised or (self._beside.promised_by_at if self._beside else None)
+        job = self.shell.ask(
+            _soonest, self.desk, self.who.site_id, by_at, self._draft.called_at,
+            self._draft.call_id,
+        )  # fmt: skip
+        self._soonest_asked = job
+        job.done.connect(self._soonest_came)
+
+    @Slot(object)
+    def _soonest_came(self, found: SoonestPlaces) -> None:
+        if self.sender() is self._soonest_asked and self.who.site_id is not None:
+            self.soonest.show_places(self.desk, found)
+
+    def _no_place(self) -> str:
+        if self.who.is_stranger:
+            return say("No site yet: the call is written, and placed once it has one.")
+        return ""
+
+    def _take_place(self, n: int) -> None:
+        self.soonest.take(n)
+
+    # written, set aside
+
+    @Slot()
+    def write(self) -> None:
+        """Write the call; then the promise and the place that were chosen."""
+        if self._is_writing:
+            return
+        draft = self.draft
+        said = (draft.caller, draft.phone, draft.where_said)
+        if draft.site_id is None and not any(text.strip() for text in said):
+            self.who.show_wrong(say("Write who called, their number or where it is."))
+            return
+        self._is_writing = True
+        after = _After(self._promised, self.soonest.taken)
+        job = self.shell.change(write_call, self.desk, draft, seen=self._seen)
+        job.done.connect(_With(self._written, draft, after))
+        job.ended.connect(self._write_ended)
+
+    def _written(self, draft: CallDraft, after: "_After", _changed: object = None) -> None:
+        self.keeper.forget(draft_uid(draft))
+        self._is_dirty = False
+        if after.promised is not None:
+            self.shell.change(promise_by, self.desk, draft.uid, after.promised)
+        if after.place is not None:
+            self.shell.change(take_soonest, self.desk, draft.uid, after.place)
+        if draft.uid == self._draft.uid:
+            self._tick.stop()
+            self.left.emit()
+
+    @Slot()
+    def _write_ended(self) -> None:
+        self._is_writing = False
+
+    @Slot()
+    def set_aside(self) -> None:
+        """Leave; what was typed waits in Phone."""
+        self.keep_aside()
+        self.left.emit()
+
+    def keep_aside(self) -> None:
+        """Keep what is on the page as a draft; nothing typed leaves nothing behind."""
+        self._tick.stop()
+        if self._is_dirty and not self._is_writing:
+            self.keeper.keep_now()
+        self._is_dirty = False
+
+    @Slot()
+    def _show_time(self) -> None:
+        runs = self._tick.isActive()
+        self.time.setVisible(runs)
+        self.time_sign.setVisible(runs)
+        if runs:
+            minutes, seconds = divmod(self._began.elapsed() // 1000, 60)
+            self.time.setText(f"{minutes}:{seconds:02d}")
+
+
+class _After:
+    """What is to be done once the call is written."""
+
+    def __init__(self, promised: datetime | None, place: SoonestPlace | None) -> None:
+        self.promised, self.place = promised, place
+
+
+class _With:
+    """A call with arguments, for tables of actions and for signals."""
+
+    def __init__(self, do: Callable[..., object], *args: object) -> None:
+        self._do, self._args = do, args
+
+    def __call__(self, *more: object) -> None:
+        self._do(*self._args, *more)
+
+
+def _soonest(
+    desk: Desk,
+    site_id: int,
+    by_at: datetime | None,
+    called_at: datetime | None,
+    call_id: int | None,
+) -> SoonestPlaces:
+    """The places, by the promise of the rules where none was given."""
+    by_at = by_at or beside_the_call(desk, site_id, called_at=called_at).promised_by_at
+    return soonest_places(desk, site_id, by_at=by_at, call_id=call_id)
+
+
+def _other_answers(answers: Mapping[str, Any]) -> dict[str, Any]:
+    """What stands in the answers of a call and is none of the phone's own questions."""
+    ours = {key.id for key in phone_keys()}
+    return {name: value for name, value in answers.items() if name not in ours}
+
+
+def _scrolled(sheets: list[QWidget], gap: int) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    inside = QWidget()
+    column = QVBoxLayout(inside)
+    column.setContentsMargins(0, 0, 4, 0)
+    column.setSpacing(gap)
+    for sheet in sheets:
+        column.addWidget(sheet)
+    column.addStretch(1)
+    area.setWidget(inside)
+    return area

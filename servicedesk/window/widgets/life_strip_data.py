@@ -1,0 +1,184 @@
+"""From a site's file to what its life strip shows, in words."""
+
+from collections.abc import Iterable
+from datetime import date
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.sitefile import ComponentLife, SiteFile, UnitLife
+from servicedesk.desk.sitehistory import HistoryEntry
+from servicedesk.desk.windows import SiteWindow
+from servicedesk.duties.terms import WindowState
+from servicedesk.window.widgets.life_strip_shapes import (
+    Life,
+    LifePoint,
+    LifeRow,
+    LifeUnit,
+    LifeWindow,
+)
+from servicedesk.window.widgets.site_words import symptom_icon
+from servicedesk.words import say
+from servicedesk.words.jobs import job_title
+
+_ICONS = {
+    "air-compressor": "air_pump",
+    "air-line": "air",
+    "diffuser": "air",
+    "alarm-float": "float",
+    "pump-floats": "float",
+    "float-tree": "float",
+    "effluent-pump": "pump",
+    "splices-box": "splice",
+    "field-wiring": "splice",
+    "control-panel": "panel",
+    "timer": "clock",
+    "alarm-circuit": "bell",
+    "breakers-gfci": "bolt",
+    "tablet-chlorinator": "chlorinator",
+    "liquid-chlorinator": "chlorinator",
+    "uv-unit": "look",
+    "spray-heads": "spray",
+    "spray-field": "spray",
+    "tank-riser-lid": "lid",
+    "drip-field": "drop",
+    "drip-filter": "drop",
+    "drip-valves": "drop",
+}
+WINDOW_COLORS = {
+    WindowState.NOT_YET: "ink3",
+    WindowState.OPEN: "water",
+    WindowState.CLOSING: "ochre",
+    WindowState.LATE: "clay",
+    WindowState.MISSED: "clay",
+    WindowState.DONE: "moss",
+    WindowState.DONE_LATE: "clay",
+}
+
+
+def life_of(desk: Desk, file: SiteFile) -> Life:
+    """All that stands on the strip of a site."""
+    many = len({component.system_id for component in file.components}) > 1
+    labels = {s.id: s.label or say("system {n}", n=n) for n, s in enumerate(file.systems, start=1)}
+    owed = {one.unit_id: (one.since_on, one.what) for one in file.owed if one.unit_id}
+    rows = [
+        _row(desk, component, chain, owed, labels[component.system_id] if many else "")
+        for component in file.components
+        for chain in component.chains
+    ]
+    return Life(
+        today=desk.today,
+        rows=tuple(rows),
+        calls=tuple(_call(desk, e) for e in file.history if e.kind == "call"),
+        visits=tuple(_visit(desk, e) for e in file.history if e.kind == "visit"),
+        windows=tuple(_window(desk, window) for window in file.windows),
+    )
+
+
+def _row(
+    desk: Desk,
+    component: ComponentLife,
+    chain: Iterable[UnitLife],
+    owed: dict[int, tuple[date, str]],
+    system: str,
+) -> LifeRow:
+    lives = list(chain)
+    now = next((u for u in lives if u.unit.removed_on is None and u.unit.state != "removed"), None)
+    looked = now.last_looked_on if now is not None else None
+    second = [now.unit.model if now is not None else say("taken out"), system]
+    return LifeRow(
+        name=component.name,
+        second=" · ".join(part for part in second if part),
+        icon=_ICONS.get(component.component, "tank"),
+        units=tuple(_unit(desk, component, life, owed) for life in lives),
+        looked=desk.formats.month(looked) if looked else (say("never") if now else ""),
+        found=now.last_result.lower() if now is not None else "",
+        is_never=now is not None and looked is None,
+    )
+
+
+def _unit(
+    desk: Desk, component: ComponentLife, life: UnitLife, owed: dict[int, tuple[date, str]]
+) -> LifeUnit:
+    unit = life.unit
+    patch = owed.get(unit.id)
+    since = desk.formats.month(unit.installed_on) if unit.installed_on else say("day not known")
+    parts = [component.name, unit.model, say("in since {month}", month=since)]
+    if unit.removed_on is not None:
+        why = unit.removed_why or say("no reason noted")
+        day = desk.formats.day(unit.removed_on)
+        parts.append(say("out {day}: {why}", day=day, why=why))
+    elif unit.state != "in service":
+        parts.append(unit.state)
+    if life.last_looked_on is not None:
+        day = desk.formats.day(life.last_looked_on)
+        parts.append(say("last looked at {day}: {found}", day=day, found=life.last_result))
+    else:
+        parts.append(say("never looked at"))
+    if patch:
+        parts.append(say("owed: {what}", what=patch[1]))
+    return LifeUnit(
+        from_on=unit.installed_on,
+        until_on=unit.removed_on,
+        since=since,
+        why=unit.removed_why.lower(),
+        words=", ".join(part for part in parts if part),
+        looked_on=life.last_looked_on,
+        owed_on=patch[0] if patch else None,
+        owed=say("owed since {day}", day=desk.formats.month(patch[0])) if patch else "",
+    )
+
+
+def _call(desk: Desk, entry: HistoryEntry) -> LifePoint:
+    icon = symptom_icon(entry.symptoms[0]) if entry.symptoms else "phone"
+    return LifePoint("call", entry.on, _words(desk, entry), (entry.kind, entry.row_id), icon)
+
+
+def _visit(desk: Desk, entry: HistoryEntry) -> LifePoint:
+    is_inspection = job_title("inspection").casefold() in entry.title.casefold()
+    kind = "late" if entry.late else "inspection" if is_inspection else "visit"
+    if entry.outcome != "done":
+        kind = "visit"
+    return LifePoint(kind, entry.on, _words(desk, entry), (entry.kind, entry.row_id))
+
+
+def _words(desk: Desk, entry: HistoryEntry) -> str:
+    late = say("done late") if entry.late else ""
+    parts = (entry.title, desk.formats.day(entry.on), late, *entry.lines[:3], entry.who)
+    return ", ".join(part for part in parts if part)
+
+
+def window_words(desk: Desk, one: SiteWindow) -> tuple[str, str, str]:
+    """Name, span and state of a window in words."""
+    window, formats = one.window, desk.formats
+    name = job_title("inspection", window.ordinal)
+    near = desk.today
+    span = say(
+        "{opens} to {closes}",
+        opens=formats.day(window.opens_on, near=near),
+        closes=formats.day(window.closes_on, near=near),
+    )
+    done = formats.day(window.done_on, near=near)
+    states = {
+        WindowState.NOT_YET: say("not open yet"),
+        WindowState.OPEN: say("open, {days} left", days=formats.days(window.days_left(near))),
+        WindowState.CLOSING: say("closing, {days} left", days=formats.days(window.days_left(near))),
+        WindowState.LATE: say("late by {days}", days=formats.days(window.days_late)),
+        WindowState.DONE: say("done {day}", day=done),
+        WindowState.DONE_LATE: say(
+            "done {day}, late by {days}", day=done, days=formats.days(window.days_late)
+        ),
+        WindowState.MISSED: say("missed"),
+    }
+    state = states[window.state]
+    if one.planned_on is not None and not window.is_filled:
+        state += say(", planned for {day}", day=formats.weekday(one.planned_on))
+    return name[:1].upper() + name[1:], span, state
+
+
+def _window(desk: Desk, one: SiteWindow) -> LifeWindow:
+    return LifeWindow(
+        one.window.opens_on,
+        one.window.closes_on,
+        WINDOW_COLORS[one.window.state],
+        ", ".join(window_words(desk, one)),
+        one.planned_on if not one.window.is_filled else None,
+    )

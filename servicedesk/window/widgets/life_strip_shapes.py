@@ -1,0 +1,432 @@
+"""Geometry of the life strip: a site's units, calls and visits over time become shapes.
+
+One axis for all rows with a seam: what lies before the last two years takes 46 % of the width.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from servicedesk.values.shapes import (
+    Box,
+    Font,
+    Hatch,
+    Icon,
+    Line,
+    Mark,
+    Measure,
+    Rect,
+    Shape,
+    TextBox,
+)
+from servicedesk.words import say
+
+SEAM_SHARE = 0.46
+SEAM_DAYS = 731
+FOUND_PX, LABEL_PX, LOOKED_PX = 112.0, 196.0, 92.0
+
+
+@dataclass(frozen=True, slots=True)
+class LifeUnit:
+    """One unit: `since` and `until` in words for its ends, `owed` a patch that is still owed."""
+
+    from_on: date | None
+    until_on: date | None
+    since: str
+    why: str
+    words: str
+    looked_on: date | None = None
+    owed_on: date | None = None
+    owed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LifeRow:
+    """A component: its units oldest first, and what stands at the right."""
+
+    name: str
+    second: str
+    icon: str
+    units: tuple[LifeUnit, ...]
+    looked: str = ""
+    found: str = ""
+    is_never: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LifePoint:
+    """A call or visit. `kind`: call, inspection, late, visit; `key` names its entry."""
+
+    kind: str
+    on: date
+    words: str
+    key: tuple[str, int]
+    icon: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LifeWindow:
+    """A window of the contract year; `state` chooses its color, `planned_on` a hollow disc."""
+
+    opens_on: date
+    closes_on: date
+    color: str
+    words: str
+    planned_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """All that stands on a strip."""
+
+    today: date
+    rows: tuple[LifeRow, ...]
+    calls: tuple[LifePoint, ...]
+    visits: tuple[LifePoint, ...]
+    windows: tuple[LifeWindow, ...]
+
+    @property
+    def begins_on(self) -> date:
+        """The first day on the axis: the first thing known, three years back at the latest."""
+        days = [self.today - timedelta(days=3 * 365)]
+        days += [u.from_on for row in self.rows for u in row.units if u.from_on is not None]
+        days += [point.on for point in (*self.calls, *self.visits)]
+        return min(days)
+
+    @property
+    def ends_on(self) -> date:
+        """The last day on the axis: a little after today or after the last window."""
+        ends = [self.today + timedelta(days=60)]
+        ends += [window.closes_on + timedelta(days=14) for window in self.windows]
+        return max(ends)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The part of the axis that is shown, in shares of the whole: 0 to 1."""
+
+    left: float = 0.0
+    right: float = 1.0
+
+    def stretched(self, by: float, around: float) -> "View":
+        """Closer (`by` > 1) or wider around a share of the whole."""
+        width = min(1.0, max(0.04, (self.right - self.left) / by))
+        left = around - (around - self.left) * width / (self.right - self.left)
+        return View(left, left + width).kept()
+
+    def moved(self, by: float) -> "View":
+        """Moved by a share of the whole."""
+        return View(self.left + by, self.right + by).kept()
+
+    def kept(self) -> "View":
+        """Inside the whole."""
+        width = min(1.0, self.right - self.left)
+        left = min(max(0.0, self.left), 1.0 - width)
+        return View(left, left + width)
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """Days to pixels."""
+
+    life_from: date
+    seam_on: date
+    life_until: date
+    x: float
+    width: float
+    view: View
+
+    def share(self, day: date) -> float:
+        """Where a day stands in the whole life, 0 to 1."""
+        before = max(1, (self.seam_on - self.life_from).days)
+        after = max(1, (self.life_until - self.seam_on).days)
+        if day <= self.seam_on:
+            return SEAM_SHARE * (day - self.life_from).days / before
+        return SEAM_SHARE + (1 - SEAM_SHARE) * (day - self.seam_on).days / after
+
+    def at(self, day: date) -> float:
+        """The pixel of a day; may lie outside what is shown."""
+        wide = self.view.right - self.view.left
+        return self.x + (self.share(day) - self.view.left) / wide * self.width
+
+    @property
+    def right(self) -> float:
+        """The right end in pixels."""
+        return self.x + self.width
+
+    def shows(self, x: float, slack: float = 0.0) -> bool:
+        """Whether a pixel lies on the axis."""
+        return self.x - slack <= x <= self.right + slack
+
+
+@dataclass(frozen=True, slots=True)
+class LifeMark:
+    """Something to stand on with the keys: in which row, where, and in words."""
+
+    row: int
+    on: date
+    box: Box
+    words: str
+    key: tuple[str, int] | None = None
+
+
+@dataclass(slots=True)
+class LifeFigure:
+    """Shapes back to front, the marks by row, and how high it all is."""
+
+    height: float
+    axis: Axis
+    shapes: list[Shape] = field(default_factory=list)
+    clipped: list[Shape] = field(default_factory=list)
+    front: list[Shape] = field(default_factory=list)
+    marks: list[LifeMark] = field(default_factory=list)
+
+    def in_row(self, row: int) -> list[LifeMark]:
+        """Marks of a row, oldest first."""
+        return sorted((m for m in self.marks if m.row == row), key=lambda m: m.on)
+
+    def mark_at(self, x: float, y: float) -> LifeMark | None:
+        """The mark at a point, the one drawn last if there are several."""
+        for mark in reversed(self.marks):
+            if mark.box.x <= x <= mark.box.right and mark.box.y <= y <= mark.box.bottom:
+                return mark
+        return None
+
+
+def axis_of(life: Life, width: float, view: View, scale: float) -> Axis:
+    """The axis between the names at the left and the two columns at the right."""
+    left = LABEL_PX * scale
+    right = (FOUND_PX + LOOKED_PX + 18) * scale
+    begins = min(life.begins_on, life.today - timedelta(days=SEAM_DAYS + 365))
+    return Axis(begins, life.today - timedelta(days=SEAM_DAYS), life.ends_on, left,
+                max(120.0, width - left - right), view)  # fmt: skip
+
+
+def life_figure(
+    life: Life, width: float, view: View, measure: Measure, *, scale: float = 1.0
+) -> LifeFigure:
+    """The strip for a width in pixels: `shapes`, then `clipped` cut at the axis, then `front`."""
+    s = scale
+    axis = axis_of(life, width, view, s)
+    head, row_px = 30 * s, 36 * s
+    n_rows = 2 + len(life.rows)
+    figure = LifeFigure(head + n_rows * row_px + 26 * s, axis)
+    bottom = head + n_rows * row_px
+    _years(figure, life, head, bottom, measure, s)
+    for n in range(n_rows):
+        y = head + n * row_px
+        figure.shapes.append(Line(0, y, width, y, "line", 1.0))
+    right = axis.right + 14 * s
+    _lane(figure, say("Calls"), "phone", Box(0, head, width, row_px), s)
+    _points(figure, life.calls, 0, head + row_px / 2, s)
+    _lane(figure, say("Visits"), "check", Box(0, head + row_px, width, row_px), s)
+    _windows(figure, life.windows, head + row_px, row_px, s)
+    _points(figure, life.visits, 1, head + 1.5 * row_px, s)
+    for n, row in enumerate(life.rows, start=2):
+        box = Box(0, head + n * row_px, width, row_px)
+        _names(figure, row, box, s)
+        _units(figure, row, n, box, life, measure, s)
+        _right_columns(figure, row, box, right, s)
+    small = Font(11 * s)
+    for words, x, wide in (
+        (say("last looked at"), right, LOOKED_PX * s),
+        (say("found"), right + LOOKED_PX * s, FOUND_PX * s),
+    ):
+        figure.shapes.append(TextBox(Box(x, 6 * s, wide, 16 * s), words, small, "ink3"))
+    seam = axis.at(axis.seam_on)
+    if axis.shows(seam):
+        words = say("last two years drawn wider")
+        wide = measure(words, small) + 2
+        at = min(seam + 4 * s, axis.right - wide)
+        figure.shapes.append(TextBox(Box(at, bottom + 5 * s, wide, 15 * s), words, small, "ink3"))
+    _now(figure, life.today, bottom, measure, s)
+    return figure
+
+
+def _years(
+    figure: LifeFigure, life: Life, head: float, bottom: float, measure: Measure, s: float
+) -> None:
+    axis, last = figure.axis, -1e9
+    for year in range(axis.life_from.year, axis.life_until.year + 1):
+        begin, end = axis.at(date(year, 1, 1)), axis.at(date(year + 1, 1, 1))
+        if axis.shows(begin):
+            figure.shapes.append(Line(begin, head, begin, bottom, "line", 1.0))
+        begin, end = max(begin, axis.x), min(end, axis.right)
+        font = Font(11 * s, 600 if year >= life.today.year - 1 else 400)
+        width = measure(str(year), font) + 2
+        middle = (begin + end) / 2
+        if end - begin < width or middle - width / 2 < last + 6 * s:
+            continue
+        last = middle + width / 2
+        box = Box(middle - width / 2, 6 * s, width, 16 * s)
+        color = "ink2" if font.weight == 600 else "ink3"
+        figure.shapes.append(TextBox(box, str(year), font, color, "center", key="year"))
+    seam = axis.at(axis.seam_on)
+    if axis.shows(seam):
+        figure.shapes.append(Line(seam, head - 8 * s, seam, bottom, "ink3", 1.2, (1.5, 4)))
+
+
+def _now(figure: LifeFigure, today: date, bottom: float, measure: Measure, s: float) -> None:
+    x = figure.axis.at(today)
+    if not figure.axis.shows(x):
+        return
+    font = Font(11 * s, 600)
+    words = say("today")
+    width = measure(words, font) + 12 * s
+    box = Box(x - width / 2, 5 * s, width, 18 * s)
+    figure.front += [
+        Line(x, 22 * s, x, bottom, "ink", 1.6),
+        Rect(box, "ink", None, 0, 3 * s),
+        TextBox(box, words, font, "sheet", "center", key="today"),
+    ]
+
+
+def _lane(figure: LifeFigure, name: str, icon: str, box: Box, s: float) -> None:
+    figure.shapes.append(Icon(icon, Box(6 * s, box.y + 10 * s, 16 * s, 16 * s), "ink2"))
+    place = Box(32 * s, box.y, LABEL_PX * s - 40 * s, box.height)
+    figure.shapes.append(TextBox(place, name, Font(13 * s, 600), key="name"))
+
+
+def _names(figure: LifeFigure, row: LifeRow, box: Box, s: float) -> None:
+    figure.shapes.append(Icon(row.icon, Box(6 * s, box.y + 10 * s, 16 * s, 16 * s), "ink2"))
+    width = LABEL_PX * s - 40 * s
+    lines = [(row.name, Font(13 * s, 600), "ink"), (row.second, Font(11 * s), "ink2")]
+    lines = [line for line in lines if line[0]]
+    heights = [17 * s, 14 * s]
+    y = box.y + (box.height - sum(heights[: len(lines)])) / 2
+    for (text, font, color), height in zip(lines, heights, strict=False):
+        figure.shapes.append(TextBox(Box(32 * s, y, width, height), text, font, color, key="name"))
+        y += height
+
+
+def _right_columns(figure: LifeFigure, row: LifeRow, box: Box, x: float, s: float) -> None:
+    color = "plum" if row.is_never else "ink2"
+    looked = Box(x, box.y, (LOOKED_PX - 8) * s, box.height)
+    found = Box(x + LOOKED_PX * s, box.y, FOUND_PX * s, box.height)
+    weight = 600 if row.is_never else 400
+    figure.shapes.append(TextBox(looked, row.looked, Font(12 * s, weight), color, key="looked"))
+    shown = "?" if row.is_never else row.found
+    color = "plum" if row.is_never else "ink"
+    figure.shapes.append(TextBox(found, shown, Font(12 * s, 600), color, key="found"))
+
+
+_POINT_LOOKS = {
+    "inspection": ("disc", "moss", True),
+    "late": ("diamond", "clay", False),
+    "visit": ("square", "ink2", False),
+}
+
+
+def _points(figure: LifeFigure, points: Sequence[LifePoint], row: int, y: float, s: float) -> None:
+    for point in sorted(points, key=lambda p: p.on):
+        x = figure.axis.at(point.on)
+        side = (20 if point.kind == "call" else 11) * s
+        if not figure.axis.shows(x, side / 2):
+            continue
+        box = Box(x - side / 2, y - side / 2, side, side)
+        if point.kind == "call":
+            figure.clipped.append(Rect(box, "soft.plum", "plum", 1.2, 4 * s))
+            figure.clipped.append(Icon(point.icon or "phone", box.grown(-3.5 * s), "plum"))
+        else:
+            kind, color, filled = _POINT_LOOKS[point.kind]
+            size = side * (0.85 if kind == "square" else 1)
+            figure.clipped.append(Mark(kind, x, y, size, color, filled))  # type: ignore[arg-type]
+        figure.marks.append(LifeMark(row, point.on, box, point.words, point.key))
+
+
+def _windows(
+    figure: LifeFigure, windows: Sequence[LifeWindow], y: float, row_px: float, s: float
+) -> None:
+    axis = figure.axis
+    top, bottom = y + 7 * s, y + row_px - 7 * s
+    for window in windows:
+        x1, x2 = axis.at(window.opens_on), axis.at(window.closes_on + timedelta(days=1))
+        if x2 < axis.x or x1 > axis.right:
+            continue
+        box = Box(x1, top, max(4 * s, x2 - x1), bottom - top)
+        soft = f"soft.{window.color}" if window.color in _SOFT else "sunken"
+        figure.clipped.append(Rect(box, soft, None))
+        foot = min(4 * s, box.width / 3)
+        for x, turn in ((box.x, foot), (box.right, -foot)):
+            figure.clipped += [
+                Line(x, top, x, bottom, window.color, 1.8),
+                Line(x, top, x + turn, top, window.color, 1.8),
+                Line(x, bottom, x + turn, bottom, window.color, 1.8),
+            ]
+        if window.planned_on is not None:
+            x = axis.at(window.planned_on)
+            figure.clipped.append(Mark("disc", x, (top + bottom) / 2, 11 * s, "water", False))
+        figure.marks.append(LifeMark(1, window.opens_on, box, window.words))
+
+
+_SOFT = ("water", "clay", "ochre", "moss", "plum")
+
+
+def _units(
+    figure: LifeFigure, row: LifeRow, n: int, box: Box, life: Life, measure: Measure, s: float
+) -> None:
+    axis = figure.axis
+    top, high = box.y + 9 * s, 18 * s
+    crosses = []
+    for unit in row.units:
+        x1 = axis.at(unit.from_on or axis.life_from)
+        x2 = axis.at(unit.until_on or life.today)
+        x1, x2 = max(x1, axis.x - 20), min(x2, axis.right + 20)
+        if x2 < axis.x or x1 > axis.right:
+            continue
+        bar = Box(x1, top, max(2.0, x2 - x1), high)
+        is_in = unit.until_on is None
+        fill, edge = ("soft.water", "water") if is_in else ("sunken", "edge")
+        figure.clipped.append(Rect(bar, fill, edge, 1.0, 3 * s))
+        text_right = _owed_end(figure, unit, bar, axis, measure, s)
+        _bar_words(figure, unit, bar, text_right, axis, measure, s)
+        if unit.looked_on is not None:
+            x = axis.at(unit.looked_on)
+            figure.clipped.append(Line(x, bar.bottom - 5 * s, x, bar.bottom, "ink", 1.4))
+        if unit.until_on is not None:
+            crosses.append(x2)
+        figure.marks.append(LifeMark(n, unit.from_on or axis.life_from, bar, unit.words))
+    for x in crosses:  # after all bars, or the next bar cuts them
+        middle = top + high / 2
+        ground = Box(x - 7 * s, middle - 7 * s, 14 * s, 14 * s)
+        figure.clipped.append(Rect(ground, "sheet", None, 0, 7 * s))
+        figure.clipped.append(Mark("cross", x, middle, 7 * s, "clay"))
+
+
+def _owed_end(
+    figure: LifeFigure, unit: LifeUnit, bar: Box, axis: Axis, measure: Measure,
+    s: float,
+) -> float:  # fmt: skip
+    """A patch still owed as hatch up to today; where the bar's own words must end."""
+    if unit.owed_on is None or unit.until_on is not None:
+        return min(bar.right, axis.right)
+    left = max(axis.at(unit.owed_on), bar.x, axis.x)
+    box = Box(left, bar.y, max(3.0, bar.right - left), bar.height)
+    figure.clipped += [Rect(box, "soft.ochre", "ochre", 1.0, 3 * s), Hatch(box, "ochre", 5 * s)]
+    font = Font(11 * s, 600)
+    wide = measure(unit.owed, font) + 8 * s
+    if wide < box.width - 6 * s:
+        words = Box(box.x + 5 * s, box.y + 2 * s, wide, box.height - 4 * s)
+        figure.clipped += [
+            Rect(words, "soft.ochre", None, 0, 2 * s),
+            TextBox(words, unit.owed, font, "ochre", "center", key="owed"),
+        ]
+    return left
+
+
+def _bar_words(
+    figure: LifeFigure, unit: LifeUnit, bar: Box, right: float, axis: Axis, measure: Measure,
+    s: float,
+) -> None:  # fmt: skip
+    left = max(bar.x, axis.x) + (9 * s if bar.x > axis.x and unit.from_on else 5 * s)
+    right -= 11 * s if unit.until_on is not None else 5 * s
+    font = Font(11 * s)
+    since = measure(unit.since, font) + 2
+    if unit.since and left + since <= right:
+        place = Box(left, bar.y, since, bar.height - 2 * s)
+        figure.clipped.append(TextBox(place, unit.since, font, "ink", key="since"))
+        left += since + 8 * s
+    why = measure(unit.why, font) + 2
+    if unit.why and left + why <= right:
+        place = Box(right - why, bar.y, why, bar.height - 2 * s)
+        figure.clipped.append(TextBox(place, unit.why, font, "clay", "right", key="why"))
