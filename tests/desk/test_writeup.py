@@ -221,6 +221,7 @@ def test_readings_keep_their_exact_text_sign_state_and_the_limits_of_the_day(des
         "ph": Reading(value="", unit="pH", state=ReadingState.NOT_MEASURED),
         "settled-30-min": Reading(value="", unit="%", state=ReadingState.NOT_REQUIRED),
         "air-pressure": Reading(value="22", unit="kPa"),
+        "fecal-coliform": Reading(value="150", unit="CFU/100 mL"),
     }
     job = JobNotes(job_id=job_of(desk, visit), readings=readings)
     write_up(desk, notes_for(desk, visit, job))
@@ -238,6 +239,8 @@ def test_readings_keep_their_exact_text_sign_state_and_the_limits_of_the_day(des
         "ph": ("", "pH", "=", "not measured", "6", "9"),
         "settled-30-min": ("", "%", "=", "not required", "30", "50"),
         "air-pressure": ("22", "kPa", "=", "measured", None, None),
+        # its limit is one of MPN: a reading in another unit is not measured against it
+        "fecal-coliform": ("150", "CFU/100 mL", "=", "measured", None, None),
     }
     assert visit_form(desk, visit.id).jobs[0].readings == readings
 
