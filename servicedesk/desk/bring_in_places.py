@@ -114,25 +114,11 @@ def place_lines(proposal: PlacesProposal) -> list[str]:
             sites=say_n("{n} site", "{n} sites", n_set),
         )
     ]
-    texts = {
-        "set": say("placed at {lat}, {lon}"),
-        "kept": say("stands elsewhere and is kept; the file says {lat}, {lon}"),
-        "unsure": say("perhaps, not placed: the name is too unlike"),
-        "several": say("perhaps, not placed: it could also be {others}"),
-        "nobody": say("no site goes by that name"),
-    }
     for place in proposal.places:
-        several = place.state == "unsure" and place.others
-        text = texts.get("several" if several else place.state)
-        if text is None:
-            continue
-        told = text.format(
-            lat=f"{place.position.lat_deg:.5f}",
-            lon=f"{place.position.lon_deg:.5f}",
-            others=", ".join(place.others),
-        )
-        head = f"{place.where}, {place.name}"
-        lines.append(f"{head}: {place.title}: {told}" if place.title else f"{head}: {told}")
+        told = place_text(place)
+        if told:
+            head = f"{place.where}, {place.name}"
+            lines.append(f"{head}: {place.title}: {told}" if place.title else f"{head}: {told}")
     if proposal.still_nowhere:
         lines.append(
             say_n(
@@ -142,6 +128,25 @@ def place_lines(proposal: PlacesProposal) -> list[str]:
             )
         )
     return lines
+
+
+def place_text(place: PlacePlan) -> str:
+    """What becomes of one waypoint, "" where nothing does."""
+    lat, lon = f"{place.position.lat_deg:.5f}", f"{place.position.lon_deg:.5f}"
+    match place.state:
+        case "set":
+            return say("placed at {lat}, {lon}", lat=lat, lon=lon)
+        case "kept":
+            return say("stands elsewhere and is kept; the file says {lat}, {lon}", lat=lat, lon=lon)
+        case "unsure" if place.others:
+            return say(
+                "perhaps, not placed: it could also be {others}", others=", ".join(place.others)
+            )
+        case "unsure":
+            return say("perhaps, not placed: the name is too unlike")
+        case "nobody":
+            return say("no site goes by that name")
+    return ""
 
 
 def is_of_places(file: Path) -> bool:
