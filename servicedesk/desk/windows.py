@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from servicedesk.desk.cached import cached
 from servicedesk.desk.office import Desk
 from servicedesk.duties.closings import ClosedDays
 from servicedesk.duties.terms import Attempt, Counting, DoneInspection, DueWindow, Terms
@@ -12,7 +13,8 @@ from servicedesk.records import planning_rows as rows
 from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
 from servicedesk.values.span import Span
 
-LOOK_BACK_DAYS = 800  # contracts that ended longer ago no longer move today's windows
+# contracts that ended longer before the next one began no longer move its windows
+LOOK_BACK_DAYS = 120
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,11 +38,14 @@ def current_windows(
     desk: Desk, *, day: date | None = None, site_id: int | None = None
 ) -> tuple[SiteWindow, ...]:
     """All windows of the contracts that run on `day`, by system and date (site_id: of one site)."""
-    day = day or desk.today
+    on = day or desk.today
+    return cached(desk, ("windows", on, site_id), lambda: _windows(desk, on, site_id))
+
+
+def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ...]:
     with desk.store.read() as session:
         covered = rows.covered_systems(session, day=day, site_id=site_id, past=True)
-        recent = day - timedelta(days=LOOK_BACK_DAYS)
-        covered = [c for c in covered if c.until_on > recent]
+        covered = _that_matter(covered, day)
         since = min((c.from_on for c in covered), default=day) - timedelta(days=400)
         inspections = rows.inspections(session, since=since, site_id=site_id)
         closed = rows.closed_spans(session, site_id)
@@ -58,6 +63,19 @@ def current_windows(
             if _runs_on(one, day):
                 found += _site_windows(one, matched.windows, history.planned)
     return tuple(found)
+
+
+def _that_matter(covered: list[rows.CoveredSystem], day: date) -> list[rows.CoveredSystem]:
+    """The contracts that run on `day`, and those that ended shortly before one of them began."""
+    begins = {c.system_id: c.from_on for c in covered if _runs_on(c, day)}
+    gap = timedelta(days=LOOK_BACK_DAYS)
+    return [
+        c
+        for c in covered
+        if c.system_id in begins
+        and c.from_on <= begins[c.system_id]
+        and c.until_on > begins[c.system_id] - gap
+    ]
 
 
 @dataclass(slots=True)

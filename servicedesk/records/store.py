@@ -36,6 +36,8 @@ class Store:
     def __init__(self, place: str | Path, *, now: Callable[[], datetime] | None = None) -> None:
         self.place = str(place)
         self.now = now or (lambda: datetime.now(UTC))
+        # what the desk concluded from the store as it stood at a change; see desk.cached
+        self.conclusions: dict[tuple[object, ...], tuple[int, Any]] = {}
         self.database: Engine = open_database(place)
         self._writing = self.database.execution_options(write=True)
         # PostgreSQL would otherwise show each statement another picture; SQLite never does

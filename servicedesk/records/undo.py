@@ -300,6 +300,11 @@ def history_of(session: Session, table: str, row_id: int) -> list[tuple[ChangeRo
     ]
 
 
+def latest_change_id(session: Session) -> int:
+    """The key of the latest change, 0 in a new store."""
+    return session.scalar(select(func.max(Change.id))) or 0
+
+
 def n_changes(session: Session) -> int:
     """How many changes the log holds."""
     return session.scalar(select(func.count(Change.id))) or 0
