@@ -200,8 +200,11 @@ class BringInPlace(Place):
             return
         if page.proposal is not None:  # read once; a correction needs no file
             self._chosen = replace(self._chosen, sheet=page.proposal.sheet)
+        is_first = self.view.page is None
         self._show_head(page)
         self.view.show_page(page)
+        if is_first and self.isVisible():
+            self.view.rows.setFocus(Qt.FocusReason.OtherFocusReason)
 
     @Slot()
     def _looking_ended(self) -> None:

@@ -124,7 +124,7 @@ class _Painter(CellPainter):
             case 1:
                 height = self.theme.px(24)
                 words = state_words(line.state)
-                width = min(ink.chip_width(words), box.width())
+                width = min(ink.chip_width(words) + 4, box.width())
                 place = QRectF(box.left(), box.center().y() - height / 2, width, height)
                 ink.chip(place, words, TONES[line.state])
             case 2:
@@ -227,7 +227,7 @@ class BringInRows(QTableView):
         self.setColumnHidden(TICK, not has_ticks)
         widths = {
             WHERE: max(px(56), min(round(where) + px(24), px(130))),
-            STATE: px(112),
+            STATE: px(120),
             TICK: px(100) if has_ticks else 0,
         }
         for column, width in widths.items():

@@ -22,6 +22,7 @@ from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say, say_n
 
 ALL = "all"
+PILLS_A_ROW = 5
 
 
 class BringInView(QWidget):
@@ -43,6 +44,7 @@ class BringInView(QWidget):
         self.foot = BringInFoot(theme)
         self.pills: dict[str, Button] = {}
         self._group = QButtonGroup(self)
+        self._pill_rows = (QHBoxLayout(), QHBoxLayout())
         gap = theme.tokens.space.sheet_gap
         across = QHBoxLayout()
         across.setSpacing(gap)
@@ -90,17 +92,14 @@ class BringInView(QWidget):
 
     def _right(self) -> Sheet:
         sheet = Sheet(self._theme, say("Row by row"))
-        self._rows_sheet = sheet
-        for rows in ((ALL, *STATES[:3]), STATES[3:]):
-            row = QHBoxLayout()
+        for state in (ALL, *STATES):
+            button = Button(self._theme, "", kind="pill", parent=self)
+            button.setObjectName(state)
+            self._group.addButton(button)
+            self.pills[state] = button
+            button.hide()
+        for row in self._pill_rows:
             row.setSpacing(self._theme.px(6))
-            for state in rows:
-                button = Button(self._theme, "", kind="pill")
-                button.setObjectName(state)
-                self._group.addButton(button)
-                self.pills[state] = button
-                row.addWidget(button, 0, Qt.AlignmentFlag.AlignVCenter)
-            row.addStretch(1)
             sheet.body.addLayout(row)
         sheet.body.addWidget(self.rows, 1)
         return sheet
@@ -110,10 +109,17 @@ class BringInView(QWidget):
         counts[ALL] = len(page.lines) - counts[SAME]
         if not counts.get(self._filter):
             self._filter = ALL
+        offered = [state for state in self.pills if state == ALL or counts[state]]
+        for n, row in enumerate(self._pill_rows):
+            while row.count():
+                row.takeAt(0)
+            for state in offered[n * PILLS_A_ROW : (n + 1) * PILLS_A_ROW]:
+                row.addWidget(self.pills[state], 0, Qt.AlignmentFlag.AlignVCenter)
+            row.addStretch(1)
         for state, button in self.pills.items():
             words = say("All") if state == ALL else state_words(state)
             button.setText(f"{words} {counts[state]}")
-            button.setVisible(state == ALL or counts[state] > 0)
+            button.setVisible(state in offered)
             button.setChecked(state == self._filter)
 
     def _passes(self, line: PageLine) -> bool:
