@@ -12,7 +12,6 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.places import office_position
 from servicedesk.desk.places_on_disk import papers_folder
 from servicedesk.desk.planning import DayCase, day_case, nobody_works, places_for_stop
-from servicedesk.desk.sheets import day_papers
 from servicedesk.records import company_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.routes.plan import DayPlan
@@ -126,7 +125,9 @@ def write_day_papers(desk: Desk, day: date) -> tuple[str, tuple[str, ...]]:
 
     Raises Trouble if the folder cannot be written.
     """
+    # papers are only needed when somebody prints: reportlab stays out of the start
     from servicedesk.desk.morning import write_papers
+    from servicedesk.desk.sheets import day_papers
 
     folder = papers_folder(desk.store.place)
     papers = day_papers(desk, day, secrets=desk.company.secrets_on_paper)
