@@ -1,0 +1,217 @@
+"""Owed: what did we leave unfinished? Open work, the soonest last day first."""
+
+from functools import partial
+from typing import Any, ClassVar
+
+from PySide6.QtCore import Slot
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from servicedesk.desk import owed as owed_desk
+from servicedesk.desk.checking import Wrong, WrongEntry
+from servicedesk.desk.coming import first_upper
+from servicedesk.desk.office import Desk
+from servicedesk.desk.owed import OwedLine
+from servicedesk.desk.sites import site_ids, site_rows
+from servicedesk.window.actions import Act
+from servicedesk.window.models.row_delegate import RowPainter
+from servicedesk.window.models.row_list import Row
+from servicedesk.window.places.base import Place
+from servicedesk.window.places.registry import places
+from servicedesk.window.shell import Shell
+from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.setup_fields import FieldSpec
+from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.site_forms import owed_fields
+from servicedesk.window.widgets.today_rows import RowsView
+from servicedesk.words import say, say_n
+
+
+class OwedPlace(Place):
+    """A list read on the worker; Enter opens the site, single letters act on the chosen row."""
+
+    name: ClassVar[str] = "owed"
+
+    def __init__(self, shell: Shell) -> None:
+        super().__init__(shell)
+        self._asked: object = None
+        self._forms = Forms(shell, self)
+        self.told = Words(self.theme, color="ink2")
+        painter = RowPainter(self.theme, hairlines=True)
+        self.list = RowsView(self.theme, say("Owed"), painter, fits=False)
+        self.list.opened.connect(self._open_site)
+        self.list.current_changed.connect(self.keys.refresh)
+        self.empty = Words(self.theme, color="ink2", wraps=True)
+        self.empty.setText(say("Nothing is owed; what a visit leaves unfinished stands here."))
+        margin = self.theme.tokens.space.page_margin
+        column = QVBoxLayout(self)
+        column.setContentsMargins(margin, 16, margin, margin)
+        column.setSpacing(8)
+        column.addWidget(Words(self.theme, say("Owed"), role="page_title"))
+        column.addWidget(self.told)
+        column.addWidget(self.empty)
+        column.addWidget(self.list, 1)
+        column.addStretch()
+        self.list.hide()
+
+    @property
+    def desk(self) -> Desk:
+        """The desk that the office sits at now."""
+        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
+        return found
+
+    @property
+    def chosen(self) -> OwedLine | None:
+        """What the keys are on."""
+        thing = self.list.chosen
+        return thing if isinstance(thing, OwedLine) else None
+
+    def acts(self) -> tuple[Act, ...]:
+        group, why = say("What is owed"), self._why_not
+        return (
+            Act(id="new", text=say("Owe something…"), shortcut="N", do=self.add, group=group),
+            Act(id="settle", text=say("Settled"), shortcut="S", do=self.settle, group=group,
+                when=why),
+            Act(id="decline", text=say("Declined…"), shortcut="D", group=group, when=why,
+                do=partial(self._ask_who, "decline")),
+            Act(id="approve", text=say("Approved…"), shortcut="A", group=group,
+                do=partial(self._ask_who, "approve"), when=self._why_not_approved),
+        )  # fmt: skip
+
+    def refresh(self, changed: object) -> None:
+        job = self.shell.ask(owed_desk.owed_list, self.desk)
+        self._asked = job
+        job.done.connect(self._arrived)
+
+    def first_focus(self) -> QWidget:
+        return self.list
+
+    def position(self) -> object:
+        chosen = self.chosen
+        return chosen.row.id if chosen else None
+
+    def restore(self, position: object) -> None:
+        self._choose(position)
+
+    def add(self) -> None:
+        """The form for something new; its site is found by what is typed."""
+        site = FieldSpec(name="site", label=say("Site"), hint=say("street, owner or number"))
+        self._forms.form(self.desk).open_form(
+            say("Owe something"),
+            (site, *owed_fields()),
+            {"debtor": "us", "waits_for": ""},
+            partial(_add, self.desk),
+            button=say("Write it"),
+        )
+
+    def settle(self) -> None:
+        """The chosen thing is done."""
+        one = self.chosen
+        if one is not None:
+            self.shell.change(owed_desk.settle, self.desk, one.row.id, seen=one.row.revision)
+
+    def _ask_who(self, verb: str) -> None:
+        one = self.chosen
+        if one is None:
+            return
+        title = say("Declined") if verb == "decline" else say("Approved")
+        self._forms.form(self.desk).open_form(
+            title,
+            (FieldSpec(name="by", label=say("By whom"), hint=say("Quillan, Ruth")),),
+            {},
+            partial(_answer, self.desk, verb, one.row.id),
+            button=title,
+            hint=say("{address}: {what}", address=one.row.address, what=one.row.what),
+            seen=one.row.revision,
+        )
+
+    def _why_not(self) -> str | None:
+        return None if self.chosen is not None else say("Choose something in the list first.")
+
+    def _why_not_approved(self) -> str | None:
+        one = self.chosen
+        if one is not None and one.row.estimate_minor is None:
+            return say("There is no estimate to approve.")
+        return self._why_not()
+
+    @Slot(object)
+    def _arrived(self, lines: tuple[OwedLine, ...]) -> None:
+        if self.sender() is not self._asked:
+            return
+        before = self.chosen
+        at = self.list.currentIndex().row()
+        self.list.show_rows([_row(self.desk, one) for one in lines])
+        self.list.setVisible(bool(lines))
+        self.empty.setVisible(not lines)
+        count = say_n("{n} thing, soonest first", "{n} things, soonest first", len(lines))
+        self.told.setText(count if lines else "")
+        # the thing itself, otherwise its neighbor, so that the next key meets a row
+        if lines and not self._choose(before.row.id if before else None):
+            self.list.setCurrentIndex(self.list.rows.index(min(max(at, 0), len(lines) - 1)))
+        self.keys.refresh()
+
+    def _choose(self, owed_id: object) -> bool:
+        things = [row.thing for row in self.list.rows.rows]
+        thing = next((one for one in things if one.row.id == owed_id), None)
+        return thing is not None and self.list.choose(thing)
+
+    @Slot(object, bool)
+    def _open_site(self, thing: object, beside: bool) -> None:
+        if isinstance(thing, OwedLine) and any(kind.id == "sites" for kind in places()):
+            self.shell.go("sites", thing.row.site_id, beside=beside)
+
+
+def _add(desk: Desk, values: dict[str, Any], _seen: int | None) -> object:
+    """On the worker: find the site, then write."""
+    entry = dict(values)
+    site_id = _site_found(desk, entry.pop("site"))
+    return owed_desk.add_owed(desk, owed_desk.NewOwed(site_id=site_id, **entry))
+
+
+def _site_found(desk: Desk, text: str) -> int:
+    """The one site that is meant. Raises WrongEntry where it is none or not clear which."""
+    if not text.strip():
+        raise WrongEntry([Wrong("site", say("Write at which site."))])
+    ids = site_ids(desk, text=text)
+    rows = site_rows(desk, ids[:5])
+    exact = [row for row in rows if row.address.casefold() == text.strip().casefold()]
+    if len(exact) == 1 or len(ids) == 1:
+        return (exact or rows)[0].id
+    if not ids:
+        raise WrongEntry([Wrong("site", say("No site is found by “{text}”.", text=text.strip()))])
+    names = " · ".join(row.address for row in rows)
+    says = say("Several sites are found: {names}. Write more of one.", names=names)
+    raise WrongEntry([Wrong("site", says, None if exact else rows[0].address)])
+
+
+def _answer(
+    desk: Desk, verb: str, owed_id: int, values: dict[str, Any], seen: int | None
+) -> object:
+    """On the worker: what the owner said."""
+    write = owed_desk.decline if verb == "decline" else owed_desk.approve
+    return write(desk, owed_id, by=values["by"], seen=seen)
+
+
+def _row(desk: Desk, one: OwedLine) -> Row:
+    """The thing; where, what it needs, who owes it, what it waits for, since when; by when."""
+    row, days = one.row, desk.formats.days
+    since = say("since {day}", day=desk.formats.day(row.since_on, near=desk.today))
+    needs = say("needs {what}", what=row.needs) if row.needs else ""
+    owes = say("owed by {who}", who=one.debtor_text)
+    parts = (row.address, needs, owes, one.state_text, since)
+    color = "ochre"
+    if row.by_on is None or one.days_left is None:
+        right = say("{days} old", days=days(one.days_old))
+    else:
+        by = desk.formats.day(row.by_on, near=desk.today)
+        if one.days_left < 0:
+            right, color = say("by {day}, {days} late", day=by, days=days(-one.days_left)), "clay"
+        else:
+            right = say("by {day}, {days} left", day=by, days=days(one.days_left))
+    return Row(
+        title=first_upper(row.what),
+        second=" · ".join(part for part in parts if part),
+        icon="owed",
+        right=right,
+        right_color=color,
+        thing=one,
+    )
