@@ -4,7 +4,7 @@ One axis for all rows with a seam: what lies before the last two years takes 46 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from servicedesk.values.shapes import (
@@ -210,7 +210,7 @@ def life_figure(
     axis = axis_of(life, width, view, s)
     head, row_px = 30 * s, 36 * s
     n_rows = 2 + len(life.rows)
-    figure = LifeFigure(head + n_rows * row_px + 26 * s, axis)
+    figure = LifeFigure(head + n_rows * row_px + 46 * s, axis)
     bottom = head + n_rows * row_px
     _years(figure, life, head, bottom, measure, s)
     for n in range(n_rows):
@@ -240,6 +240,7 @@ def life_figure(
         at = min(seam + 4 * s, axis.right - wide)
         figure.shapes.append(TextBox(Box(at, bottom + 5 * s, wide, 15 * s), words, small, "ink3"))
     _now(figure, life.today, bottom, measure, s)
+    _legend(figure, life, bottom + 24 * s, measure, s)
     return figure
 
 
@@ -279,6 +280,38 @@ def _now(figure: LifeFigure, today: date, bottom: float, measure: Measure, s: fl
         Rect(box, "ink", None, 0, 3 * s),
         TextBox(box, words, font, "sheet", "center", key="today"),
     ]
+
+
+def _legend(figure: LifeFigure, life: Life, y: float, measure: Measure, s: float) -> None:
+    """What the marks mean: only those that stand on this strip."""
+    kinds = {point.kind for point in life.visits}
+    units = [unit for row in life.rows for unit in row.units]
+    looks: list[tuple[bool, Shape | None, str]] = [
+        (bool(life.calls), Mark("square", 0, 0, 10 * s, "plum", False), say("call")),
+        ("inspection" in kinds, Mark("disc", 0, 0, 9 * s, "moss"), say("inspection")),
+        ("late" in kinds, Mark("diamond", 0, 0, 9 * s, "clay", False), say("done late")),
+        ("visit" in kinds, Mark("square", 0, 0, 8 * s, "ink2", False), say("other visit")),
+        (any(u.looked_on for u in units), Mark("tick", 0, 0, 9 * s, "ink"), say("last looked at")),
+        (any(u.until_on for u in units), Mark("cross", 0, 0, 7 * s, "clay"), say("taken out")),
+        (any(u.owed_on for u in units), None, say("still owed")),
+        (bool(life.windows), Rect(Box(0, 0, 8, 8), "soft.water", "water"), say("window")),
+    ]
+    font, x = Font(11 * s), 8 * s
+    middle = y + 8 * s
+    for is_there, shape, words in looks:
+        if not is_there:
+            continue
+        drawn: Shape
+        if isinstance(shape, Mark):
+            drawn = replace(shape, x=x + 6 * s, y=middle)
+        elif shape is None:
+            drawn = Hatch(Box(x, middle - 4 * s, 13 * s, 8 * s), "ochre", 4 * s)
+        else:
+            drawn = Rect(Box(x + 1, middle - 5 * s, 11 * s, 10 * s), "soft.water", "water")
+        width = measure(words, font) + 2
+        place = Box(x + 18 * s, y, width, 16 * s)
+        figure.shapes += [drawn, TextBox(place, words, font, "ink2", key="legend")]
+        x = place.right + 14 * s
 
 
 def _lane(figure: LifeFigure, name: str, icon: str, box: Box, s: float) -> None:

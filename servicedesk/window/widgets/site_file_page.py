@@ -74,12 +74,12 @@ class SiteFilePage(QWidget):
     @property
     def scrolled(self) -> int:
         """How far down."""
-        return self.scroll.verticalScrollBar().value()
+        return int(self.scroller.verticalScrollBar().value())
 
     def scroll_to(self, value: object) -> None:
         """As far down as before."""
         if isinstance(value, int):
-            self.scroll.verticalScrollBar().setValue(value)
+            self.scroller.verticalScrollBar().setValue(value)
 
     def first_focus(self) -> QWidget:
         """The strip: it can be walked at once."""
@@ -97,7 +97,7 @@ class SiteFilePage(QWidget):
         self.title.set_text("…")
         self.line.set_text("")
         self.inside.setVisible(False)
-        self.scroll.verticalScrollBar().setValue(0)
+        self.scroller.verticalScrollBar().setValue(0)
 
     def show_seen(self, seen: SiteSeen) -> None:
         """Show a site."""
@@ -106,7 +106,9 @@ class SiteFilePage(QWidget):
         self.title.set_text(file.head.address)
         self.line.set_text(file.line)
         self._show_chips(seen)
-        self.coming.show_file(file, has_rounds="rounds" in self._has, has_phone="phone" in self._has)
+        self.coming.show_file(
+            file, has_rounds="rounds" in self._has, has_phone="phone" in self._has
+        )
         self.strip.show_life(seen.life)
         self._show_text()
         self.people.show_file(file, desk)
@@ -151,8 +153,9 @@ class SiteFilePage(QWidget):
         values: dict[str, Any] = {"whom": who, "how": "phone", "what": what}
         if stop is not None:
             what = say("We come: {when}", when=file.coming.next_text)
-            values |= {"what": what, "promised_on": stop.planned_on,
-                       "from_min": stop.promise_from_min, "until_min": stop.promise_until_min}  # fmt: skip
+            values["what"], values["promised_on"] = what, stop.planned_on
+            values["from_min"] = stop.promise_from_min
+            values["until_min"] = stop.promise_until_min
         about = About(site_id=file.head.id, visit_id=stop.id if stop is not None else None)
         self._page.forms.form(self._page.desk).open_form(
             say("Told them at {address}", address=file.head.address),
@@ -226,12 +229,12 @@ class SiteFilePage(QWidget):
         column.addLayout(self.grid)
         column.addWidget(self.history)
         column.addStretch(1)
-        self.scroll = QScrollArea()
-        self.scroll.setWidgetResizable(True)
-        self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.scroll.setWidget(self.inside)
-        outer.addWidget(self.scroll, 1)
+        self.scroller = QScrollArea()
+        self.scroller.setWidgetResizable(True)
+        self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.scroller.setWidget(self.inside)
+        outer.addWidget(self.scroller, 1)
         self.coming.day_opened.connect(self._open_day)
         self.coming.call_opened.connect(self._open_call)
 
@@ -281,7 +284,10 @@ class SiteFilePage(QWidget):
         self.strip = LifeStrip(theme)
         self.strip.opened.connect(self._open_entry)
         self.strip.told.connect(self._tell_mark)
-        self.stood_on = OneLine(theme, "", role="second", color="ink2")
+        hint = say(
+            "Arrow keys walk from mark to mark; Enter shows the one stood on in the history."
+        )
+        self.stood_on = OneLine(theme, hint, role="second", color="ink2")
         self.as_text = QWidget()
         self.text_rows = QVBoxLayout(self.as_text)
         self.text_rows.setContentsMargins(0, 0, 0, 0)
@@ -294,7 +300,9 @@ class SiteFilePage(QWidget):
 
     def _arrange(self) -> None:
         """Three sheets side by side, two where room is short."""
-        sheets = [s for s in (self.year, self.people, self.systems, self.wires) if not s.isHidden()]
+        sheets: list[Sheet] = [self.year, self.people, self.systems]
+        if self._seen is not None and self._seen.file.wires:
+            sheets.append(self.wires)
         columns = 3 if self.width() >= self._theme.px(_THREE_PX) else 2
         for sheet in sheets:
             self.grid.removeWidget(sheet)
@@ -355,7 +363,7 @@ class SiteFilePage(QWidget):
     @Slot(object)
     def _open_entry(self, key: tuple[str, int]) -> None:
         self.history.show_entry(*key)
-        self.scroll.ensureWidgetVisible(self.history)
+        self.scroller.ensureWidgetVisible(self.history)
         self.history.find_in()
 
     @Slot(str)

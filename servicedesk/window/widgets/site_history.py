@@ -7,7 +7,7 @@ from datetime import date
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QLineEdit, QVBoxLayout
 
-from servicedesk.desk.finding_words import folded
+from servicedesk.exchange.addresses import folded_text
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import OneLine, Words
@@ -34,7 +34,7 @@ class Happened:
     @property
     def searched(self) -> str:
         """What a search looks through."""
-        return folded(" ".join((self.day, self.title, self.who, *self.lines)))
+        return folded_text(" ".join((self.day, self.title, self.who, *self.lines)))
 
 
 _ICONS = {"visit": "check", "call": "phone", "told": "person", "paper": "note", "change": "undo"}
@@ -100,7 +100,7 @@ class SiteHistory(Sheet):
     @property
     def shown(self) -> tuple[Happened, ...]:
         """Entries that pass filter and search."""
-        words = folded(self.search.text()).split()
+        words = folded_text(self.search.text()).split()
         return tuple(
             e
             for e in self._all

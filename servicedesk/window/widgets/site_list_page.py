@@ -50,6 +50,7 @@ class SiteListPage(QWidget):
         self._theme, self._desk, self._new, self._tight = theme, desk, new, tight
         self.filter, self.sort, self.descending = "all", "address", False
         self.sorted_by_hand = False
+        self._answered: object = None
         self.table = SiteTable(theme, desk, want)
         self.map = SiteMap(theme, metric=desk().company.units == "si")
         self.look = SiteLook(theme)
@@ -77,7 +78,9 @@ class SiteListPage(QWidget):
 
     def show_answer(self, ids: Sequence[int], rows: dict[object, Any], total: int) -> None:
         """The sites that were asked for."""
-        self.table.show_ids(ids, rows)
+        question = (self.filter, self.sort, self.descending, self.text)
+        self.table.show_ids(ids, rows, keep=question == self._answered)
+        self._answered = question
         self.table.show_sort(self.sort, descending=self.descending)
         everything = self.filter == "all" and not self.text.strip()
         self.map.show_listed(None if everything else frozenset(ids))
@@ -217,11 +220,13 @@ class SiteListPage(QWidget):
         self.foot = OneLine(theme, "", role="second", color="ink2")
         sheet.body.addWidget(self.table, 1)
         sheet.body.addWidget(self.none, 1)
-        sheet.body.addWidget(self.foot)
+        foot = QHBoxLayout()
+        foot.setContentsMargins(12, 0, 12, 0)
+        foot.addWidget(self.foot)
+        sheet.body.addLayout(foot)
         layout = sheet.layout()
         if layout is not None:
             layout.setContentsMargins(2, 2, 2, 8)
-        self.foot.setContentsMargins(12, 0, 12, 0)
         return sheet
 
     def _fit(self) -> None:

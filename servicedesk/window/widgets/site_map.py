@@ -169,6 +169,7 @@ class SiteMap(QWidget):
             paint_shapes(ink, map_figure(self._ground(), self._box(), ScreenMeasure(self._theme),
                                          scale=self._theme.scale).shapes)  # fmt: skip
             self._paint_points(ink)
+            self._paint_names(ink)
             self._paint_legend(ink)
         painter.end()
         return pixmap
@@ -179,7 +180,6 @@ class SiteMap(QWidget):
             ways=(),
             home=self._home or frame[0],
             frame=frame,
-            villages=self._villages,
             metric=self._metric,
         )
 
@@ -211,6 +211,33 @@ class SiteMap(QWidget):
                 self._dashed(ink, spot, size, _COLORS[point.state])
             elif point.state != "plain":
                 ink.mark(_SHAPES[point.state], spot, size, _COLORS[point.state], filled=False)
+
+    def _paint_names(self, ink: Ink) -> None:
+        """Each village above the northernmost of its nearer sites, where no other name stands."""
+        if self._projection is None:
+            return
+        height = self._theme.px(15)
+        taken: list[QRectF] = []
+        for name, position in self._villages:
+            middle = QPointF(*self._projection.at(position))
+            near = [
+                spot.y()
+                for spot in self._spots.values()
+                if abs(spot.x() - middle.x()) < height * 3
+                and abs(spot.y() - middle.y()) < height * 3
+            ]
+            width = ink.width_of(name, "chip") + 6
+            top = min([middle.y(), *near]) - height - self._theme.px(5)
+            box = QRectF(middle.x() - width / 2, top, width, height)
+            box.moveLeft(min(max(box.left(), 4), self.width() - width - 4))
+            if box.top() < 2 or any(box.intersects(other) for other in taken):
+                continue
+            taken.append(box)
+            with ink.clipped(box):
+                ink.painter.setOpacity(0.75)
+                ink.panel(box, fill="map.land", radius=3)
+                ink.painter.setOpacity(1)
+            ink.text(box, name, role="chip", color="ink2", align="center")
 
     def _stands_out(self, point: SitePoint) -> bool:
         return self._listed is None or point.site_id in self._listed

@@ -104,9 +104,7 @@ class PeopleSheet(Sheet):
             if past:
                 until = desk.formats.month(one.until_on)
                 what = say("{role} until {month}", role=what, month=until)
-            lead = SignedLine(
-                self._theme, "person", f"{one.name} · {what}", strong=not past
-            )
+            lead = SignedLine(self._theme, "person", f"{one.name} · {what}", strong=not past)
             self.rows.addWidget(lead)
             phones = [f"{p.typed} {p.label}".strip() for p in one.phones]
             wants = ""

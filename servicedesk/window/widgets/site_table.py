@@ -18,7 +18,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets import site_words as texts
 from servicedesk.words import say
 
-_WIDTHS = (0, 104, 92, 92, 152, 62, 96)
+_WIDTHS = (0, 104, 88, 98, 152, 66, 112)
 ADDRESS, NEAR, KIND, INSPECTIONS, CALLS, OWED, LAST = range(7)
 _NARROW = 700
 
@@ -31,7 +31,7 @@ def site_columns(desk: Callable[[], Desk]) -> tuple[Column, ...]:
         Column(say("Kind"), lambda r: r.kind, sort_key="kind"),
         Column(say("Inspections"), lambda r: texts.inspections_text(r.inspections),
                tip=lambda r: texts.inspections_text(r.inspections)),
-        Column(say("Calls, last 2 years"), lambda r: texts.calls_text(r, desk()),
+        Column(say("Calls, 2 years"), lambda r: texts.calls_text(r, desk()),
                tip=lambda r: texts.calls_text(r, desk()), sort_key="calls"),
         Column(say("Owed"), texts.owed_text, sort_key="owed"),
         Column(say("Last visit"), lambda r: texts.last_visit_text(r, desk()), right=True,
@@ -162,14 +162,16 @@ class SiteTable(QTableView):
         self.painter.tight = tight
         self._dress()
 
-    def show_ids(self, ids: Sequence[object], rows: dict[object, Any]) -> None:
-        """Other rows; the same record stays chosen if it is among them, else the first."""
+    def show_ids(
+        self, ids: Sequence[object], rows: dict[object, Any], *, keep: bool = True
+    ) -> None:
+        """Other rows. With `keep` the same record stays chosen, otherwise the first is."""
         before = self.current_id
         was = self.selectionModel().blockSignals(True)
         self.rows.set_ids(ids)
         self.rows.put(rows)
         self.selectionModel().blockSignals(was)
-        at = self.rows.row_of(before)
+        at = self.rows.row_of(before) if keep else -1
         if ids:
             self.selectRow(max(at, 0))
             if at < 0:
