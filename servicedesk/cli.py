@@ -4,18 +4,23 @@ Exit codes: 0 done, 1 something to look at, 2 wrong use or input, 3 store troubl
 """
 
 import argparse
+import io
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
 
 from servicedesk import __version__
 from servicedesk.values.trouble import Stopped, Trouble
-from servicedesk.words import say, say_n
+from servicedesk.words import say
 
 DONE, LOOK, WRONG, STORE = 0, 1, 2, 3
+# days beyond are slips of the finger, and a contract's years must fit around each
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -29,18 +34,65 @@ class _Parser(argparse.ArgumentParser):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one verb. Returns the exit code; troubles become sentences on standard error."""
-    chosen = parser().parse_args(arguments)
     try:
-        code: int = chosen.do(chosen)
+        code: int = _run(arguments)
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except Trouble as trouble:
         print(trouble, file=sys.stderr)
         return trouble.exit_code
     except (Stopped, KeyboardInterrupt):
-        print(say("Stopped; nothing was changed."), file=sys.stderr)
+        print(say("Stopped. What was written before stands whole."), file=sys.stderr)
         return LOOK
     except BrokenPipeError:
+        _write_no_more()
         return DONE
     return code
+
+
+def wrong_use(arguments: Sequence[str]) -> int | None:
+    """Say what is wrong with the command line and return its exit code; None if it is well."""
+    try:
+        parser().parse_args(arguments)
+    except SystemExit as ended:
+        return int(ended.code or DONE)
+    return None
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    _write_what_can_be_written()
+    try:
+        chosen = parser().parse_args(arguments)
+    except SystemExit as ended:  # help, version, wrong use: said already
+        return int(ended.code or DONE)
+    return int(chosen.do(chosen))
+
+
+def _write_what_can_be_written() -> None:
+    """A shell that knows fewer letters than we write gets marks instead of an error."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
+
+
+def _write_no_more() -> None:
+    """Whoever read our output has gone: what is still buffered goes nowhere, in silence."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def tell(*lines: str) -> None:
+    """Lines for people on standard output. Raises Trouble where it cannot be written."""
+    try:
+        print("\n".join(lines), flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        _write_no_more()
+        raise Trouble(
+            say("The answer cannot be written to standard output."),
+            means=say("The work itself is done."),
+            do=say("Make room on the disk it is sent to."),
+        ) from error
 
 
 def parser() -> argparse.ArgumentParser:
@@ -58,7 +110,7 @@ def parser() -> argparse.ArgumentParser:
     )
     _add_place(top)
     top.set_defaults(do=_no_verb)
-    verbs = top.add_subparsers(title=say("verbs"), metavar="")
+    verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _bring_in_verb(verbs)
     _done_verb(verbs)
@@ -81,11 +133,16 @@ def _add_place(verb: argparse.ArgumentParser) -> None:
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(
             say("{text} is not a day; write it like 2026-10-14", text=repr(text))
         ) from None
+    if not FIRST_DAY <= day <= LAST_DAY:
+        raise argparse.ArgumentTypeError(
+            say("{day} is too far away; the years 1900 to 2199 are counted", day=text)
+        )
+    return day
 
 
 def _morning_verb(verbs: Any) -> None:
@@ -103,10 +160,11 @@ def morning_verb(chosen: argparse.Namespace) -> int:
     """`servicedesk morning`: exit code 1 if a promise is at risk or something found no place."""
     from servicedesk.desk.morning import morning
     from servicedesk.desk.office import open_desk
-    from servicedesk.desk.places_on_disk import default_store, papers_folder
+    from servicedesk.desk.places_on_disk import papers_folder
 
-    place = chosen.store or default_store()
+    place = _place(chosen)
     desk = open_desk(place, who=chosen.who, today=chosen.today)
+    _warn_of_place(place)
     out = chosen.out or papers_folder(place)
     report = morning(desk, desk.today, out=out, secrets=chosen.secrets)
     if chosen.json:
@@ -114,8 +172,16 @@ def morning_verb(chosen: argparse.Namespace) -> int:
     else:
         from servicedesk.desk.morning_text import morning_lines
 
-        print("\n".join(morning_lines(report, desk.formats)))
+        tell(*morning_lines(report, desk.formats))
     return LOOK if report.n_at_risk or report.n_left_out else DONE
+
+
+def _warn_of_place(place: str) -> None:
+    """Say on standard error if a store's file lies where it is not safe."""
+    from servicedesk.desk.morning_text import place_warnings
+
+    for warning in place_warnings(place):
+        print(warning, file=sys.stderr)
 
 
 def _bring_in_verb(verbs: Any) -> None:
@@ -165,6 +231,7 @@ def _bring_in_verb(verbs: Any) -> None:
 def _bring_in(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.bring_in_cli import bring_in_from_shell
 
+    _warn_of_place(_place(chosen))
     return bring_in_from_shell(chosen, print_json=print_json)
 
 
@@ -220,116 +287,59 @@ def _done_verb(verbs: Any) -> None:
 def _done(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.writeup_cli import done_from_shell
 
+    _warn_of_place(_place(chosen))
     return done_from_shell(chosen, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:
     verb = verbs.add_parser("sample", help=say("make the store of an invented company"))
-    verb.add_argument("--size", choices=["small", "county", "growth"], default="small")
-    verb.add_argument("--seed", type=int, default=1)
-    verb.add_argument("--today", metavar="DAY", type=_day, default=None)
-    verb.add_argument("--out", metavar="FILE", type=Path, required=True)
+    verb.add_argument(
+        "--size",
+        choices=["small", "county", "growth"],
+        default="small",
+        help=say("about 420, 3,000 or 10,000 sites (default: small)"),
+    )
+    verb.add_argument(
+        "--seed", type=_seed, default=1, help=say("equal seed and day give equal rows (default: 1)")
+    )
+    verb.add_argument(
+        "--today", metavar="DAY", type=_day, help=say("made for this day (default: today)")
+    )
+    verb.add_argument(
+        "--out", metavar="FILE", type=Path, required=True, help=say("the store to make")
+    )
     verb.set_defaults(do=_sample)
 
 
-def _sample(chosen: argparse.Namespace) -> int:
-    from sample_db.load import make_sample
+def _seed(text: str) -> int:
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            say("{text} is not a whole number", text=repr(text))
+        ) from None
 
-    made = make_sample(
-        chosen.out, size=chosen.size, seed=chosen.seed, today=chosen.today or date.today()
-    )
-    print(
-        say(
-            "Made an invented company with {sites} sites in {path}.",
-            sites=made.counts["site"],
-            path=chosen.out,
-        )
-    )
+
+def _sample(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.sample import make_sample_at
+
+    n_sites = make_sample_at(chosen.out, size=chosen.size, seed=chosen.seed, day=chosen.today)
+    tell(say("Made an invented company with {n} sites in {path}.", n=n_sites, path=chosen.out))
     return DONE
 
 
 def _store_verbs(verbs: Any) -> None:
+    from servicedesk.desk.stores_cli import add_store_verbs
+
     group = verbs.add_parser("store", help=say("new, check, backup, restore, upgrade, export"))
-    kinds = group.add_subparsers(title=say("verbs"), metavar="", required=True)
-
-    def add(name: str, about: str, do: Callable[[argparse.Namespace], int]) -> Any:
-        verb = kinds.add_parser(name, help=about)
-        verb.add_argument("--store", metavar="FILE")
-        verb.set_defaults(do=do)
-        return verb
-
-    new = add("new", say("make an empty store"), _store_new)
-    new.add_argument("--company", default="", help=say("the company's name"))
-    new.add_argument("--time-zone", default="UTC", help=say("such as America/New_York"))
-    new.add_argument("--country", default="US", help=say("two letters, for phones and dates"))
-    add("check", say("look the whole store over"), _store_check)
-    add("backup", say("copy it to one file"), _store_backup).add_argument("file", type=Path)
-    add("restore", say("make it from a backup"), _store_restore).add_argument("file", type=Path)
-    add("upgrade", say("bring an older one up to date"), _store_upgrade)
-    add("export", say("every record as CSV"), _store_export).add_argument("folder", type=Path)
+    kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
+    add_store_verbs(kinds, tell=tell, warn=_warn_of_place)
 
 
 def _place(chosen: argparse.Namespace) -> str:
     from servicedesk.desk.places_on_disk import default_store
 
     return str(chosen.store or default_store())
-
-
-def _store_new(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import new_store
-
-    place = _place(chosen)
-    new_store(
-        place, company=chosen.company, time_zone=chosen.time_zone, country=chosen.country.upper()
-    )
-    print(say("Made an empty store: {place}", place=place))
-    return DONE
-
-
-def _store_check(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import check_store
-
-    health = check_store(_place(chosen))
-    for fault in health.faults:
-        print(fault)
-    n = sum(health.rows.values())
-    if health.faults:
-        print(say_n("{n} thing is wrong.", "{n} things are wrong.", len(health.faults)))
-        return STORE
-    print(say("The store is sound: {n} rows in {tables} tables.", n=n, tables=len(health.rows)))
-    return DONE
-
-
-def _store_backup(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import backup_store
-
-    backup_store(_place(chosen), chosen.file)
-    print(say("Backed up to {path}", path=chosen.file))
-    return DONE
-
-
-def _store_restore(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import restore_store
-
-    restore_store(chosen.file, _place(chosen))
-    print(say("Restored to {place}", place=_place(chosen)))
-    return DONE
-
-
-def _store_upgrade(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import upgrade_store
-
-    upgrade_store(_place(chosen))
-    print(say("The store is up to date."))
-    return DONE
-
-
-def _store_export(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.stores import export_store
-
-    written = export_store(_place(chosen), chosen.folder)
-    print(say("Wrote {n} files to {folder}", n=len(written), folder=chosen.folder))
-    return DONE
 
 
 def _no_verb(chosen: argparse.Namespace) -> int:
@@ -355,20 +365,29 @@ def office_opener(words: Sequence[str]) -> Callable[[], Any]:
         from servicedesk.desk.front import FrontOffice
         from servicedesk.desk.office import open_desk
 
-        return FrontOffice(open_desk(_window_place(chosen), who=chosen.who, today=chosen.today))
+        place = _window_place(chosen)
+        _warn_of_place(place)
+        return FrontOffice(open_desk(place, who=chosen.who, today=chosen.today))
 
     return opened
 
 
 def _window_place(chosen: argparse.Namespace) -> str:
     """The store to open; the default one is made, empty, the first time."""
-    from servicedesk.desk.places_on_disk import default_store
-    from servicedesk.desk.sample import sample_store
+    from servicedesk.desk.sample import sample_folder, sample_store
     from servicedesk.desk.stores import new_store
 
     if chosen.sample:
-        return str(sample_store(chosen.today or date.today()))
-    place = str(chosen.store or default_store())
+        if sample_folder().is_passing:
+            print(
+                say(
+                    "The data folder cannot be written: the sample lies in {folder} for now.",
+                    folder=sample_folder().path,
+                ),
+                file=sys.stderr,
+            )
+        return str(sample_store(chosen.today))
+    place = _place(chosen)
     if chosen.store is None and "://" not in place and not Path(place).exists():
         new_store(place)
     return place
@@ -388,5 +407,5 @@ def print_json(value: Any) -> None:
     """A frozen result as JSON, and nothing else, on standard output."""
     from servicedesk.words.as_json import plain
 
-    json.dump(plain(value), sys.stdout, ensure_ascii=False, indent=2)
-    sys.stdout.write("\n")
+    encoding = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "")
+    tell(json.dumps(plain(value), ensure_ascii=encoding != "utf8", indent=2))

@@ -1,15 +1,21 @@
 """The morning's report as lines for the shell."""
 
 from servicedesk.desk.morning import Morning, RoundLine
+from servicedesk.records import where
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
+
+
+def place_warnings(place: str) -> tuple[str, ...]:
+    """What to say about where a store's file lies; nothing for a database's address."""
+    return () if "://" in place else where.warnings_for(place)
 
 
 def morning_lines(report: Morning, formats: Formats) -> list[str]:
     """Date, stops, road minutes, late and at risk, three lines worth a look, the papers' paths."""
     lines = [formats.long_day(report.day)]
     if report.nobody_works:
-        return [*lines, report.nobody_works]
+        return [*lines, report.nobody_works, *_worth_a_look(report)]
     figures = (
         say_n("{n} stop", "{n} stops", report.n_stops),
         say_n("{n} road minute", "{n} road minutes", report.road_min),
@@ -30,13 +36,18 @@ def morning_lines(report: Morning, formats: Formats) -> list[str]:
     if report.planner == "simple":
         lines.append(say("Simple planner: the solver is not installed."))
     lines.extend(_round_line(line, formats) for line in report.rounds)
-    if report.worth_a_look:
-        lines.append(say("Worth a look:"))
-        lines.extend(f"  {warned.text}" for warned in report.worth_a_look)
+    lines.extend(_worth_a_look(report))
     if report.papers:
         lines.append(say("Papers:"))
         lines.extend(f"  {path}" for path in report.papers)
     return lines
+
+
+def _worth_a_look(report: Morning) -> list[str]:
+    """Also on a day without rounds: a promise does not wait for a working day."""
+    if not report.worth_a_look:
+        return []
+    return [say("Worth a look:"), *(f"  {warned.text}" for warned in report.worth_a_look)]
 
 
 def _round_line(line: RoundLine, formats: Formats) -> str:
