@@ -1,27 +1,39 @@
-"""Set up: how this window looks on this computer."""
+"""Set up: the company and its lists, and how this window looks on this computer."""
 
-from typing import ClassVar
+from functools import partial
+from typing import Any, ClassVar
 
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
 
+from servicedesk.desk.company import set_up
+from servicedesk.desk.office import Desk
+from servicedesk.window.actions import Act
+from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.places.base import Place
 from servicedesk.window.settings import remember_look
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import TEXT_SIZES
+from servicedesk.window.widgets import setup_company as company
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say
 
 
 class SetupPlace(Place):
-    """Text size and light or dark, chosen with one press each and kept for this computer."""
+    """The company's rows open as forms; text size and light or dark are kept on this computer."""
 
     name: ClassVar[str] = "setup"
 
     def __init__(self, shell: Shell) -> None:
         super().__init__(shell)
+        self.seen: company.SetUp | None = None
+        self._asked: object = None
+        self._opens_company = False
+        self._forms = Forms(shell, self)
         self.sizes = QButtonGroup(self)
         self.looks = QButtonGroup(self)
         margin = self.theme.tokens.space.page_margin
@@ -31,7 +43,15 @@ class SetupPlace(Place):
         column.addWidget(Words(self.theme, say("Set up"), role="page_title"))
         self.sheet = Sheet(self.theme, say("This window"), say("kept on this computer only"))
         column.addWidget(self.sheet)
-        column.addStretch(1)
+        self.company_sheet = Sheet(self.theme, say("The company"), say("Enter opens a row"))
+        painter = RowPainter(self.theme, hairlines=True)
+        self.list = RowsView(self.theme, say("The company"), painter, fits=False)
+        self.list.opened.connect(self._open)
+        self.list.doubleClicked.connect(self._open_chosen)
+        self.company_sheet.body.addWidget(self.list, 1)
+        self.company_sheet.hide()
+        column.addWidget(self.company_sheet, 1)
+        column.addStretch()
         self._add_row(
             say("Text size"),
             self.sizes,
@@ -46,8 +66,86 @@ class SetupPlace(Place):
         self.looks.buttonClicked.connect(self._look_chosen)
         self.theme.changed.connect(self._show_chosen)
 
+    @property
+    def desk(self) -> Desk | None:
+        """The desk that the office sits at now."""
+        return getattr(self.shell.office, "desk", None)
+
+    def acts(self) -> tuple[Act, ...]:
+        group, why = say("The company"), self._why_not
+
+        def act(act_id: str, text: str, key: str, do: Any) -> Act:
+            return Act(id=act_id, text=text, shortcut=key, do=do, group=group, when=why)
+
+        return (
+            act("company", say("Company details"), "C", self._open_company),
+            act("technician", say("New technician"), "T", partial(self._new, "technician")),
+            act("truck", say("New truck"), "R", partial(self._new, "truck")),
+            act("holiday", say("New holiday"), "H", partial(self._new, "holiday")),
+            act("seat", say("New seat"), "S", partial(self._new, "office_user")),
+        )
+
+    def show_record(self, ids: tuple[object, ...]) -> None:
+        """`ids`: ("company",) opens the form of the company at once."""
+        if ids == ("company",):
+            self._opens_company = True
+            self.refresh(None)
+
     def refresh(self, changed: object) -> None:
         self._show_chosen()
+        if self.desk is not None:
+            anew = changed is not None
+            read, of = (company.read_anew, self.shell.office) if anew else (set_up, self.desk)
+            job = self.shell.ask(read, of)
+            self._asked = job
+            job.done.connect(self._arrived)
+
+    @Slot(object)
+    def _arrived(self, seen: company.SetUp) -> None:
+        desk = self.desk
+        if self.sender() is not self._asked or desk is None:
+            return
+        self.seen = seen
+        self.list.show_rows(company.rows_of(desk, seen))
+        self.company_sheet.show()
+        self.keys.refresh()
+        if self._opens_company:
+            self._opens_company = False
+            self._open_company()
+
+    @Slot(object, bool)
+    def _open(self, thing: object, beside: bool) -> None:
+        if isinstance(thing, company.Entry):
+            self._open_entry(thing)
+
+    @Slot()
+    def _open_chosen(self) -> None:
+        self._open(self.list.chosen, False)
+
+    def _open_company(self) -> None:
+        if self.seen is not None:
+            self._open_entry(company.Entry("company", self.seen.company.get("id")))
+
+    def _new(self, kind: str) -> None:
+        self._open_entry(company.Entry(kind, None))
+
+    def _open_entry(self, entry: company.Entry) -> None:
+        desk, seen = self.desk, self.seen
+        if desk is None or seen is None:
+            return
+        values = company.values_of(seen, entry)
+        self._forms.form(desk).open_form(
+            company.title_of(entry),
+            company.fields_of(entry.kind, seen),
+            values,
+            partial(company.write, self.shell.office, entry),
+            button=say("Write it"),
+            seen=values.get("revision"),
+            only_changed=entry.row_id is not None,
+        )
+
+    def _why_not(self) -> str | None:
+        return None if self.seen is not None else say("The company is being read.")
 
     def first_focus(self) -> QWidget:
         return self.sizes.checkedButton() or self.sizes.buttons()[0]
