@@ -45,7 +45,7 @@ def test_what_somebody_may_try_works_line_by_line(tmp_path):
     assert tried
     for line in tried:
         command = line.replace(".venv/bin/", bin_folder).replace("sample_db/", sample)
-        done = subprocess.run(  # our own README, as a shell reads it
+        done = subprocess.run(  # noqa: S602 (our own README, as a shell reads it)
             command,
             check=False,
             shell=True,
