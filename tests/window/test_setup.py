@@ -99,3 +99,13 @@ def test_enter_opens_the_row_and_only_what_changed_is_written(qtbot, page):
     press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
 
     assert set_up(page.desk).seats[0]["name"] == "Inesx"
+
+
+def test_an_emptied_time_is_asked_for_again(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_C)
+    form = page.place._forms.form(page.desk)
+    form.fields["day_from_min"].put_text("")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+
+    assert form.fields["day_from_min"].is_wrong
+    assert set_up(page.desk).company["day_from_min"] == 480  # eight in the morning

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.company import edit_company, set_up, write_technician
 from servicedesk.desk.company_lists import write_entry
 from servicedesk.desk.office import Desk
@@ -179,6 +180,9 @@ def read_anew(office: Any) -> SetUp:
 def write(office: Any, entry: Entry, values: dict[str, Any], seen: int | None) -> object:
     """On the worker. Details of the company make the office sit down anew."""
     desk: Desk = office.desk
+    hours = [name for name in ("day_from_min", "day_until_min") if values.get(name, 0) is None]
+    if hours:
+        raise WrongEntry([Wrong(name, say("Write a time; one is 8:30 am.")) for name in hours])
     if entry.kind == "company":
         changed = edit_company(desk, values, seen=seen)
         office.reread()
