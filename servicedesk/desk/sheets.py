@@ -285,7 +285,9 @@ def _why(desk: Desk, shared: _Day, job: rows.JobRow) -> str:
 def _call_text(desk: Desk, call: sheet_rows.CallRow) -> str:
     called = desk.formats.weekday(desk.clock.day_of(call.called_at))
     seen = ", ".join(symptom_name(s) for s in call.symptoms)
-    words = f"“{call.own_words}”" if call.own_words else ""
+    # the sentence around the words has its own period
+    said = call.own_words.strip().rstrip(".")
+    words = f"“{said}”" if said else ""
     reported = ". ".join(part for part in (seen, words) if part)
     if call.promised_by_at is not None:
         by_day = desk.clock.day_of(call.promised_by_at)
