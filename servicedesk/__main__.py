@@ -18,7 +18,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     A verb goes to the command line. Without one the window opens on the store; where no window
     can open, a sentence says why and the morning's work is done without it.
     """
-    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        return _main(list(sys.argv[1:] if argv is None else argv))
+    except KeyboardInterrupt:  # while something was still being loaded
+        return 1
+
+
+def _main(words: Sequence[str]) -> int:
     if has_verb(words):
         return _cli_main(words)
     from servicedesk.window.screen_check import why_no_window
@@ -60,6 +66,10 @@ def _with_window(app: Any, words: Sequence[str]) -> int:
 def _without_screen(words: Sequence[str], trouble: Trouble) -> int:
     from servicedesk.words import say
 
+    cli = importlib.import_module("servicedesk.cli")
+    wrong: int | None = cli.wrong_use(words)
+    if wrong is not None:
+        return wrong
     print(trouble, file=sys.stderr)  # noqa: T201
     print(  # noqa: T201
         say("The morning's work is done without a window; servicedesk --help lists the verbs."),

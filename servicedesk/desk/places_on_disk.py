@@ -34,7 +34,15 @@ def default_store() -> str:
 
 
 def papers_folder(store_place: str) -> Path:
-    """Where papers go if no folder is named: beside a store file, else in the data folder."""
-    if "://" in store_place:
+    """Where papers go if no folder is named: beside a store file, else in the data folder.
+
+    Raises Trouble if the store is on a server and the data folder cannot be written.
+    """
+    if "://" not in store_place:
+        return Path(store_place).absolute().parent / "papers"
+    try:
         return data_folder() / "papers"
-    return Path(store_place).absolute().parent / "papers"
+    except Trouble as trouble:
+        raise Trouble(
+            trouble.what, do=say("Name a folder for the papers: --out FOLDER")
+        ) from trouble

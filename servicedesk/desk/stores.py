@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import uuid4
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from servicedesk.records import copying
 from servicedesk.records.company import Company
 from servicedesk.records.store import create_store, open_store
+from servicedesk.records.where import warnings_for
 from servicedesk.values.progress import Progress, quiet
+from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 
@@ -22,13 +25,39 @@ class StoreHealth:
 def new_store(
     place: str, *, company: str = "", time_zone: str = "UTC", country: str = "US"
 ) -> None:
-    """Make an empty store with the company's name in it. Raises Trouble if one stands there."""
+    """Make an empty store with the company's name in it.
+
+    Raises Trouble if something stands there, and for a time zone or country that does not exist.
+    """
+    _refuse_unknown_zone(time_zone)
+    _refuse_unknown_country(country)
     store = create_store(place)
     try:
         with store.change(say("office"), say("Started the store")) as work:
             work.add(Company(uid=uuid4().hex, name=company, time_zone=time_zone, country=country))
     finally:
         store.close()
+
+
+def _refuse_unknown_zone(name: str) -> None:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise Trouble(
+            say("“{name}” is no time zone; one is America/New_York.", name=name)
+        ) from error
+
+
+def _refuse_unknown_country(code: str) -> None:
+    from babel import Locale
+
+    if len(code) != 2 or code not in Locale("en").territories:
+        raise Trouble(say("“{code}” is no country; write two letters, such as US.", code=code))
+
+
+def place_warnings(place: str | Path) -> tuple[str, ...]:
+    """What to say about where a store's file lies; nothing for a place on a server."""
+    return () if "://" in str(place) else warnings_for(place)
 
 
 def check_store(place: str) -> StoreHealth:
@@ -52,6 +81,11 @@ def backup_store(place: str, target: Path) -> None:
 
 def restore_store(backup: Path, place: str) -> None:
     """Make a new store from a backup; what stands at `place` is never written over."""
+    if not backup.exists():
+        raise Trouble(
+            say("There is no backup at {path}.", path=backup),
+            do=say("Check the name and the folder."),
+        )
     copying.restore(backup, place).close()
 
 
