@@ -21,6 +21,7 @@ from servicedesk.routes.price import day_price
 from servicedesk.routes.problem import Crew, DayProblem, Stop
 from servicedesk.routes.simple import drop_to_sound, fill_in, plan_simply
 from servicedesk.routes.timing import time_round
+from servicedesk.routes.twice import search_twice
 from servicedesk.routes.why import why_left_out, why_never
 from servicedesk.values.progress import Progress, quiet
 
@@ -154,7 +155,7 @@ class _Search:
         *,
         keep_best: bool,
     ) -> tuple[Orders, bool]:
-        found = solver.search_twice(
+        found = search_twice(
             model.model,
             budget,
             seed=self._seed,

@@ -8,9 +8,11 @@ penalty stays above the largest prize; below it the search would buy broken hour
 
 import time
 import warnings
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import cache
+from threading import Lock
 from types import SimpleNamespace
 from typing import Any
 
@@ -21,7 +23,6 @@ MAX_PENALTY = 100_000
 NEIGHBOURS = 20
 HISTORY = 50
 RESTART_AFTER = 3_000
-_OTHER_SEED = 7_919  # far from the seeds people count through
 _LOOK_EVERY_S = 0.05  # how often the watcher is told, and may stop the search
 
 
@@ -182,9 +183,7 @@ def search(
     params = lib.IteratedLocalSearchParams(
         history_length=HISTORY, num_iters_no_improvement=RESTART_AFTER
     )
-    with warnings.catch_warnings():
-        # Only a hint that the day may be overfull; the plan itself says what was left out.
-        warnings.simplefilter("ignore", lib.PenaltyBoundWarning)
+    with _without_hints(lib):
         result = lib.IteratedLocalSearch(data, penalties, descent, first, params).run(
             ending, collect_stats=False, display=False
         )
@@ -196,51 +195,31 @@ def search(
     )
 
 
-def search_twice(
-    model: Model,
-    budget: Budget,
-    *,
-    seed: int = 1,
-    tuning: Tuning = Tuning(),
-    start: Sequence[Tour] | None = None,
-    progress: Progress = quiet,
-    keep_best: bool = False,
-) -> Found:
-    """The better of two searches of half the budget, begun differently; else as `search`.
+_hints_lock = Lock()
+_hints_off: list[Any] = []
+_searching = [0]
 
-    Below some hundred stops two short searches are surer than a long one: single runs spread.
+
+@contextmanager
+def _without_hints(lib: Any) -> Iterator[None]:
+    """No hint that the day may be overfull: the plan itself says what was left out.
+
+    What is warned of belongs to the whole process; searches side by side switch it off once.
     """
-
-    def one(part: int) -> Found:
-        return search(
-            model,
-            budget.half(),
-            seed=seed + part * _OTHER_SEED,
-            tuning=tuning,
-            start=start,
-            progress=_part_of(progress, part),
-            keep_best=keep_best,
-        )
-
-    first = one(0)
-    if first.was_stopped:
-        return first
-    second = one(1)
-    best = min(first, second, key=_cost_of)
-    return replace(best, was_stopped=second.was_stopped)
-
-
-def _part_of(progress: Progress, part: int) -> Progress:
-    """Progress through the first or second half of a whole."""
-
-    def tell(done: int, total: int, note: str = "") -> None:
-        progress(part * total + done, 2 * total, note)
-
-    return tell
-
-
-def _cost_of(found: Found) -> float:
-    return float("inf") if found.cost is None else found.cost
+    with _hints_lock:
+        if not _searching[0]:
+            off = warnings.catch_warnings()
+            off.__enter__()
+            _hints_off.append(off)
+            warnings.simplefilter("ignore", lib.PenaltyBoundWarning)
+        _searching[0] += 1
+    try:
+        yield
+    finally:
+        with _hints_lock:
+            _searching[0] -= 1
+            if not _searching[0]:
+                _hints_off.pop().__exit__(None, None, None)
 
 
 class _Ending:
