@@ -229,7 +229,7 @@ def _place(
     name = technician.short_name or technician.name.split()[0]
     begins = desk.clock.instant(case.day, begin_min)
     day = first_upper(day_text(desk, case.day))
-    times = desk.formats.time(begin_min), desk.formats.time(leave_min)
+    times = _span(desk, begin_min, leave_min)
     before = _address(case, round_.order[position - 1]) if position else ""
     after = say("after {address}", address=before) if before else say("first stop of the round")
     return SoonestPlace(
@@ -250,6 +250,13 @@ def _place(
             day=day, who=name, from_=times[0], until=times[1],
         ),
     )  # fmt: skip
+
+
+def _span(desk: Desk, from_min: int, until_min: int) -> tuple[str, str]:
+    """As "7:43", "8:34 am": the half of the day once where both lie in it."""
+    same_half = from_min // 720 == until_min // 720 and from_min != 720
+    begins = desk.formats.short_time(from_min) if same_half else desk.formats.time(from_min)
+    return begins, desk.formats.time(until_min)
 
 
 def _address(case: DayCase, stop_id: str) -> str:

@@ -1,4 +1,4 @@
-"""Phone: who called, what did we promise? The list of calls, and the page of one call."""
+"""Phone: who called, what did we promise? The list of calls, and the page that writes one."""
 
 from typing import ClassVar
 
@@ -33,6 +33,7 @@ class PhonePlace(Place):
         self.call = CallPage(shell)
         self.call.left.connect(self._left)
         self.call.titled.connect(self.trail_changed)
+        self.call.keeper.kept.connect(self._kept)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.list)
         self.stack.addWidget(self.call)
@@ -138,7 +139,15 @@ class PhonePlace(Place):
 
     @Slot()
     def _left(self) -> None:
-        self.shell.go("phone")
+        if self.isVisible():
+            self.shell.go("phone")
+        else:  # written while one was elsewhere already
+            self._show(self.list)
+
+    @Slot()
+    def _kept(self) -> None:
+        if not self.is_writing:
+            self.list.read()
 
     @Slot()
     def _minute(self) -> None:

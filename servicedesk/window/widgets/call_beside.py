@@ -14,12 +14,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from servicedesk.desk.coming import first_upper
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phone_page import Beside
 from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, cost_text
 from servicedesk.trade.say_this_now import say_this_now
 from servicedesk.window.ink import Ink
-from servicedesk.window.models.row_delegate import two_lines
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
 from servicedesk.window.widgets.sheet import Hairline, Sheet
@@ -111,15 +111,30 @@ class PlaceButton(QAbstractButton):
                 ink.icon("check", mark, "water")
                 inner.setRight(mark.left() - 6)
             title, after, cost, late = self._texts
-            right = max(ink.width_of(cost, "row_lead"), ink.width_of(late, "second")) + 4
-            two_lines(ink, inner.adjusted(0, 0, -right - 8, 0), title, after, lead=True)
-            edge = inner.adjusted(inner.width() - right, 0, 0, 0)
             upper, lower = theme.metrics("row_lead").height(), theme.metrics("second").height()
             top = (box.height() - upper - lower) / 2
-            ink.text(QRectF(edge.left(), top, right, upper), cost, role="row_lead", align="right")
+            first = QRectF(inner.left(), top, inner.width(), upper)
+            second = QRectF(inner.left(), top + upper, inner.width(), lower)
             color = "clay" if self._is_bad else "ink2"
-            under = QRectF(edge.left(), top + upper, right, lower)
-            ink.text(under, late, role="second", color=color, align="right")
+            _both_ends(ink, first, title, cost, role="row_lead")
+            _both_ends(ink, second, after, late, role="second", color="ink2", right_color=color)
+
+
+def _both_ends(
+    ink: Ink,
+    box: QRectF,
+    left: str,
+    right: str,
+    *,
+    role: str,
+    color: str = "ink",
+    right_color: str = "ink",
+) -> None:
+    """A text at each end of a line; the left one gives way."""
+    width = ink.width_of(right, role) + 2
+    ink.text(box.adjusted(0, 0, -width - 8, 0), left, role=role, color=color)
+    end = QRectF(box.right() - width, box.top(), width, box.height())
+    ink.text(end, right, role=role, color=right_color, align="right")
 
 
 class SoonestSheet(Sheet):
@@ -211,7 +226,7 @@ class BeforeSheet(Sheet):
             color = "plum" if one.same else "ink"
             column.addWidget(Words(self._theme, lead, color=color, weight=600, wraps=True))
             for did in one.did or (say("No visit was made for it."),):
-                column.addWidget(self._words(did))
+                column.addWidget(self._words(first_upper(did)))
             if one.quiet_days is not None and one.did:
                 days = desk.formats.days(one.quiet_days)
                 quiet = say("quiet {days} since", days=days)

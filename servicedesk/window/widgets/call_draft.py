@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from servicedesk.desk.drafts import Draft, call_as_draft, call_of_draft, drafts_of
 from servicedesk.desk.intake import CallDraft
@@ -21,6 +21,8 @@ class DraftKeeper(QObject):
 
     Writing waits for a disk and runs apart; the next write begins when the last one has ended.
     """
+
+    kept = Signal()  # the disk holds what was said
 
     def __init__(self, shell: Shell, made: Callable[[], Draft | None], parent: QObject) -> None:
         super().__init__(parent)
@@ -74,6 +76,8 @@ class DraftKeeper(QObject):
     def _ended(self) -> None:
         self._writing = False
         self._next()
+        if not self._writing:
+            self.kept.emit()
 
 
 def _write(desk: Desk, uid: str, draft: Draft | None) -> None:

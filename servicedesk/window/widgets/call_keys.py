@@ -17,7 +17,7 @@ from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_reported import LETTERS, Reported
-from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
+from servicedesk.window.widgets.label import IconSign, LinkLabel, Words, key_cap_size
 from servicedesk.words import say
 
 _COLUMNS = 5
@@ -46,10 +46,10 @@ class SymptomKey(QAbstractButton):
         theme.changed.connect(self.updateGeometry)
 
     def sizeHint(self) -> QSize:
-        return QSize(self._theme.px(118), self._theme.px(56))
+        return QSize(self._theme.px(118), self._theme.px(60))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self._theme.px(84), self._theme.px(56))
+        return QSize(self._theme.px(84), self._theme.px(60))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme, box = self._theme, QRectF(self.rect())
@@ -69,10 +69,11 @@ class SymptomKey(QAbstractButton):
             ink.key_cap(place, str(self.key.key), "plum" if self.isChecked() else "ink2")
             if self.isChecked():
                 ink.icon("check", place.translated(-theme.px(20), 0), "plum")
-            top = box.bottom() - theme.px(25)
-            words = QRectF(pad, top, box.width() - pad - 4, theme.px(20))
-            weight = 600 if self.isChecked() else 500
-            ink.text(words, self.text(), role="chip", color=tone, weight=weight)
+            painter.setFont(theme.font("chip", weight=600 if self.isChecked() else 500))
+            painter.setPen(theme.color(tone))
+            words = QRectF(pad, theme.px(26), box.width() - pad - 3, box.height() - theme.px(31))
+            flags = Qt.AlignmentFlag.AlignBottom | Qt.TextFlag.TextWordWrap
+            painter.drawText(words, flags, self.text())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.modifiers() == Qt.KeyboardModifier.NoModifier:
@@ -129,6 +130,7 @@ class QuestionRow(QWidget):
     """The question of one key: its answers as letters, one is taken until somebody asks."""
 
     answered = Signal(int, int)
+    reopened = Signal(int)
 
     def __init__(self, theme: Theme, key: PhoneKey) -> None:
         super().__init__()
@@ -140,39 +142,61 @@ class QuestionRow(QWidget):
         column.setSpacing(6)
         head = QHBoxLayout()
         head.setSpacing(8)
-        self._sign = IconSign(theme, "ask", "water", 16)
-        head.addWidget(self._sign)
+        self._ask_sign = IconSign(theme, "ask", "water", 16)
+        self._done_sign = IconSign(theme, "check", "moss", 16)
+        head.addWidget(self._ask_sign)
+        head.addWidget(self._done_sign)
         self._question = Words(theme, key.question or "", weight=600, wraps=True)
         head.addWidget(self._question, 1)
         column.addLayout(head)
         answers = QGridLayout()
         answers.setContentsMargins(theme.px(24), 0, 0, 0)
         answers.setSpacing(6)
+        self._pills = QWidget()
+        self._pills.setLayout(answers)
+        self._taken = LinkLabel(theme, "", role="text", color="ink2")
+        self._taken.clicked.connect(self._reopen)
+        head.addWidget(self._taken)
         for n, one in enumerate(key.answers):
             button = Button(theme, one.text, kind="pill", key=LETTERS[n], shows_only=True)
             button.setAutoExclusive(True)
             self.group.addButton(button, n)
             answers.addWidget(button, n // 2, n % 2, Qt.AlignmentFlag.AlignLeft)
         answers.setColumnStretch(1, 1)
-        column.addLayout(answers)
+        column.addWidget(self._pills)
         self.group.idClicked.connect(self._clicked)
 
     def show_answer(self, at: int | None, *, is_open: bool) -> None:
-        """Mark the answer; letters stand on the open question only."""
+        """Only the open question shows its answers; the others say in a line what is taken."""
         for n, button in enumerate(self.group.buttons()):
             button.setChecked(n == at)
-        color = "water" if is_open else "ink2"
-        self._question.set_color("ink" if is_open else color)
+        self._question.set_color("ink" if is_open else "ink2")
+        self._pills.setVisible(is_open)
+        self._ask_sign.setVisible(at is None)
+        self._done_sign.setVisible(at is not None)
+        self._taken.setVisible(not is_open)
+        taken = self.key.answers[at or 0].text
+        words = taken if at is not None else say("not asked: {answer}", answer=taken)
+        self._taken.setText(words)
+        self._taken.setAccessibleName(
+            say("{question} {answer}", question=self.key.question, answer=words)
+        )
+        self._taken.updateGeometry()
 
     @Slot(int)
     def _clicked(self, at: int) -> None:
         self.answered.emit(self.key.key, at)
+
+    @Slot()
+    def _reopen(self) -> None:
+        self.reopened.emit(self.key.key)
 
 
 class Questions(QWidget):
     """The questions of the keys pressed, the latest first; rows are kept while they stand."""
 
     answered = Signal(int, int)
+    reopened = Signal(int)
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -201,6 +225,7 @@ class Questions(QWidget):
                 key = next(k for k in phone_keys() if k.key == number)
                 row = self.rows[number] = QuestionRow(self._theme, key)
                 row.answered.connect(self.answered)
+                row.reopened.connect(self.reopened)
                 self._column.insertWidget(place + 1, row)
         asked = reported.asked
         for number, row in self.rows.items():

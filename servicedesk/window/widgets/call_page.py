@@ -1,43 +1,47 @@
 """On the phone: a call written while the customer talks, by keys alone."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from PySide6.QtCore import QElapsedTimer, Qt, QTimer, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QPlainTextEdit,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from servicedesk.desk.drafts import Draft
 from servicedesk.desk.intake import CallDraft, CallerHit, write_call
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phone_page import (
     Beside,
-    PromiseOffer,
     WrittenCall,
     beside_the_call,
-    by_text,
     promise_by,
     promise_offers,
 )
-from servicedesk.desk.promise import PRIORITIES, priority_of
 from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, soonest_places, take_soonest
 from servicedesk.trade.symptoms import phone_keys
-from servicedesk.window.actions import Act, Actions
+from servicedesk.window.actions import Actions
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.call_acts import With, call_acts
 from servicedesk.window.widgets.call_beside import BeforeSheet, SayThisNow, SoonestSheet
 from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_uid
 from servicedesk.window.widgets.call_keys import KeyGrid, Questions, numbered
-from servicedesk.window.widgets.call_reported import LETTERS, Reported
+from servicedesk.window.widgets.call_promise import PromiseRow
+from servicedesk.window.widgets.call_reported import Reported
 from servicedesk.window.widgets.call_who import WhoSheet
-from servicedesk.window.widgets.choice import Choice
-from servicedesk.window.widgets.label import IconSign, Words
+from servicedesk.window.widgets.label import IconSign, OneLine, Words
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say
-from servicedesk.words.calls import priority as priority_words
 
-_DIGITS = "1234567890"
+_NARROW = 1080  # px of the page below which the right side needs a larger share
 
 
 class CallPage(QWidget):
@@ -54,8 +58,6 @@ class CallPage(QWidget):
         self._seen: int | None = None
         self._beside: Beside | None = None
         self._hit: CallerHit | None = None
-        self._offers: tuple[PromiseOffer, ...] = ()
-        self._promised: datetime | None = None  # set by hand
         self._is_resumed = False
         self._is_dirty = False
         self._is_writing = False
@@ -67,7 +69,7 @@ class CallPage(QWidget):
         self._tick = QTimer(self)
         self._tick.setInterval(1000)
         self._tick.timeout.connect(self._show_time)
-        self.keys = Actions(self, self.theme, self._acts())
+        self.keys = Actions(self, self.theme, call_acts(self))
         self._build()
 
     @property
@@ -82,7 +84,6 @@ class CallPage(QWidget):
     def draft(self) -> CallDraft:
         """The call as it stands on the page."""
         values: dict[str, Any] = dict(self.who.values())
-        chosen = self.priority.currentData()
         return replace(
             self._draft,
             **values,
@@ -91,7 +92,7 @@ class CallPage(QWidget):
             symptoms=self.reported.symptoms,
             answers={**_other_answers(self._draft.answers), **self.reported.answers},
             own_words=self.own_words.toPlainText(),
-            priority=chosen or None,
+            priority=self.promise.pressing,
         )  # fmt: skip
 
     @property
@@ -123,9 +124,6 @@ class CallPage(QWidget):
         self._began.start()
         self._tick.start()
         self._show_time()
-        if site_id is not None:
-            self._touched()
-            self.grid.focus_first()
 
     def resume(self, draft: CallDraft, *, seen: int | None, promised: datetime | None) -> None:
         """Go on with a call that was set aside."""
@@ -137,7 +135,7 @@ class CallPage(QWidget):
         """A call that is written already."""
         self._is_resumed = True
         self._show(written.draft, seen=written.revision, promised=None)
-        self._show_choices(written.promised_by_at)
+        self.promise.show_standing(self.desk, written.promised_by_at)
 
     def first_focus(self) -> QWidget:
         """The field while nobody is known, else the keys."""
@@ -149,20 +147,21 @@ class CallPage(QWidget):
         self._ask_beside()
 
     def _show(self, draft: CallDraft, *, seen: int | None, promised: datetime | None) -> None:
-        self._draft, self._seen, self._promised = draft, seen, promised
+        self._draft, self._seen = draft, seen
         self._beside = self._hit = None
         self._is_dirty = self._is_writing = False
         self.reported = Reported.of(draft.symptoms, draft.answers)
         self.who.show_call(draft)
+        self.own_words.blockSignals(True)  # shown, not typed
         self.own_words.setPlainText(draft.own_words)
+        self.own_words.blockSignals(False)
         self._tick.stop()
         self._show_time()
         self.soonest.taken = None
         self.soonest.wait("")
         self.before.show_beside(None, None)
-        self._fill_priority(draft.priority)
-        self._offers = promise_offers(self.desk)
-        self._show_choices(None)
+        self.promise.begin(self.desk, promise_offers(self.desk), promised)
+        self.promise.show_pressing(self.reported.symptoms, draft.priority)
         self._show_reported()
         self._ask_beside()
         self.titled.emit()
@@ -176,7 +175,7 @@ class CallPage(QWidget):
         column.setContentsMargins(margin, 12, margin, 12)
         column.setSpacing(10)
         column.addLayout(self._head())
-        sides = QHBoxLayout()
+        self._sides = sides = QHBoxLayout()
         sides.setSpacing(gap)
         self.who = WhoSheet(self.shell)
         self.who.typed.connect(self._touched)
@@ -195,6 +194,10 @@ class CallPage(QWidget):
         right.addWidget(self.right_area, 1)
         sides.addLayout(right, 10)
         column.addLayout(sides, 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._sides.setStretch(0, 14 if self.width() < _NARROW else 17)
+        super().resizeEvent(event)
 
     def _head(self) -> QHBoxLayout:
         head = QHBoxLayout()
@@ -223,9 +226,9 @@ class CallPage(QWidget):
         row.setSpacing(12)
         row.addWidget(numbered(self.theme, 2))
         words = say("What do they see, hear or smell?")
-        row.addWidget(Words(self.theme, words, role="sheet_title"), 1)
+        row.addWidget(Words(self.theme, words, role="sheet_title"))
         hint = say("press the number, more than one is fine")
-        row.addWidget(Words(self.theme, hint, role="second", color="ink2"))
+        row.addWidget(OneLine(self.theme, hint, role="second", color="ink2"), 1)
         sheet.body.addLayout(row)
         self.grid = KeyGrid(self.theme)
         self.grid.pressed.connect(self._pressed)
@@ -243,6 +246,7 @@ class CallPage(QWidget):
         sheet.body.addLayout(row)
         self.questions = Questions(self.theme)
         self.questions.answered.connect(self._answered)
+        self.questions.reopened.connect(self._reopened)
         sheet.body.addWidget(self.questions)
         self.own_words = QPlainTextEdit()
         self.own_words.setTabChangesFocus(True)
@@ -251,88 +255,27 @@ class CallPage(QWidget):
         self.own_words.setFixedHeight(self.theme.px(58))
         self.own_words.textChanged.connect(self._touched)
         sheet.body.addWidget(self.own_words)
-        sheet.body.addLayout(self._promise_row())
+        self.promise = PromiseRow(self.theme)
+        self.promise.promised.connect(self._promise_chosen)
+        self.promise.pressing_chosen.connect(self._touched)
+        sheet.body.addWidget(self.promise)
         return sheet
-
-    def _promise_row(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setContentsMargins(4, 4, 4, 4)
-        row.setSpacing(10)
-        row.addWidget(Words(self.theme, say("Promise"), color="ink2"))
-        self.promise = Choice(self.theme, say("By when we promise an answer"))
-        self.promise.activated.connect(self._promise_chosen)
-        row.addWidget(self.promise, 2)
-        row.addWidget(Words(self.theme, say("How pressing"), color="ink2"))
-        self.priority = Choice(self.theme, say("How pressing"))
-        self.priority.activated.connect(self._touched)
-        row.addWidget(self.priority, 1)
-        return row
-
-    def _acts(self) -> tuple[Act, ...]:
-        group = say("On the phone")
-        keys = [
-            Act(
-                id=f"symptom_{digit}",
-                text=say("Symptom {n}", n=digit),
-                shortcut=digit,
-                do=_With(self._press_digit, int(digit)),
-                group=group,
-            )
-            for digit in _DIGITS
-        ]
-        letters = [
-            Act(
-                id=f"answer_{letter}",
-                text=say("Answer {letter}", letter=letter),
-                shortcut=letter,
-                do=_With(self._answer_letter, n),
-                group=group,
-            )
-            for n, letter in enumerate(LETTERS)
-        ]
-        places = [
-            Act(
-                id=f"place_{n}",
-                text=say("Take place {n}", n=n),
-                shortcut=f"Alt+{n}",
-                do=_With(self._take_place, n - 1),
-                group=group,
-            )
-            for n in (1, 2, 3)
-        ]
-        others = [
-            Act(
-                id="write",
-                text=say("Write the call"),
-                icon="check",
-                shortcut=("Ctrl+Return", "Ctrl+Enter"),
-                do=self.write,
-                group=group,
-            ),
-            Act(id="aside", text=say("Set aside"), shortcut="Esc", do=self.set_aside, group=group),
-            Act(
-                id="own_words",
-                text=say("In their own words"),
-                shortcut="W",
-                do=self._to_own_words,
-                group=group,
-            ),
-        ]
-        return (*keys, *letters, *places, *others)
 
     # what is said
 
-    def _press_digit(self, number: int) -> None:
+    def press_digit(self, number: int) -> None:
+        """Choose a symptom key, or take it back."""
         self.reported.press(number)
         self._symptoms_changed()
 
     @Slot(int)
     def _pressed(self, number: int) -> None:
-        self._press_digit(number)
+        self.press_digit(number)
 
-    def _answer_letter(self, at: int) -> None:
+    def answer_letter(self, at: int) -> None:
+        """Answer the question that stands open, else change the answer given last."""
         asked = self.reported.asked
-        if asked is None and self.reported.chosen:  # change the answer given last
+        if asked is None and self.reported.chosen:
             number = list(self.reported.chosen)[-1]
             asked = next(b.key for b in self.grid.buttons if b.key.key == number)
         if asked is not None and asked.question is not None and at < len(asked.answers):
@@ -342,6 +285,14 @@ class CallPage(QWidget):
     def _answered(self, number: int, at: int) -> None:
         self.reported.answer(number, at)
         self._symptoms_changed()
+
+    @Slot(int)
+    def _reopened(self, number: int) -> None:
+        self.reported.reopen(number)
+        self._symptoms_changed()
+        row = self.questions.rows.get(number)
+        if row is not None:
+            row.group.buttons()[0].setFocus()
 
     def _symptoms_changed(self) -> None:
         self._show_reported()
@@ -356,9 +307,10 @@ class CallPage(QWidget):
             self.say_now.show()  # and it stays
         elif not self._is_dirty:
             self.say_now.hide()
-        self._fill_priority(self.priority.currentData())
+        self.promise.show_pressing(self.reported.symptoms, self.promise.pressing)
 
-    def _to_own_words(self) -> None:
+    def to_own_words(self) -> None:
+        """Give the keys to their own words."""
         self.own_words.setFocus()
         self.left_area.ensureWidgetVisible(self.own_words)
 
@@ -394,47 +346,13 @@ class CallPage(QWidget):
             self.draft,
             title=self._place() or say("somebody"),
             seen=self._seen,
-            promised_by_at=self._promised,
+            promised_by_at=self.promise.by_at,
         )
-
-    # the promise
-
-    def _show_choices(self, standing: datetime | None) -> None:
-        """Fill the promise: what the rules give (or what stands), then other instants."""
-        self.promise.clear()
-        desk = self.desk
-        if standing is not None:
-            self.promise.addItem(say("{by} (as written)", by=by_text(desk, standing)), None)
-        elif self._beside is not None:
-            words = say("{by} ({why})", by=self._beside.promise_text, why=self._beside.promise_why)
-            self.promise.addItem(words, None)
-        else:
-            self.promise.addItem(say("by contract or rule"), None)
-        for offer in self._offers:
-            self.promise.addItem(offer.text, offer.by_at)
-        if self._promised is not None:
-            at = self.promise.findData(self._promised)
-            if at < 0:
-                self.promise.addItem(by_text(desk, self._promised), self._promised)
-                at = self.promise.count() - 1
-            self.promise.setCurrentIndex(at)
 
     @Slot()
     def _promise_chosen(self) -> None:
-        self._promised = self.promise.currentData()
         self._touched()
         self._ask_soonest()
-
-    def _fill_priority(self, chosen: str | None) -> None:
-        by_symptoms = priority_words(priority_of(self.reported.symptoms))
-        self.priority.blockSignals(True)
-        self.priority.clear()
-        self.priority.addItem(say("{priority}, by what they report", priority=by_symptoms), "")
-        for name in PRIORITIES:
-            self.priority.addItem(priority_words(name), name)
-        at = self.priority.findData(chosen) if chosen else 0
-        self.priority.setCurrentIndex(max(0, at))
-        self.priority.blockSignals(False)
 
     # beside the form
 
@@ -456,11 +374,15 @@ class CallPage(QWidget):
     def _beside_came(self, beside: Beside) -> None:
         if self.sender() is not self._beside_asked:
             return
-        first = self._beside is None or self._beside.promised_by_at != beside.promised_by_at
+        before = self._beside
+        first = before is None or (before.promise_text, before.promise_why) != (
+            beside.promise_text,
+            beside.promise_why,
+        )
         self._beside = beside
         self._hit = beside.hit
         if first and self._draft.call_id is None:
-            self._show_choices(None)
+            self.promise.show_rules(self.desk, beside)
         self.who.show_hit(beside.hit)
         self.before.show_beside(self.desk, beside)
         self.titled.emit()
@@ -469,7 +391,7 @@ class CallPage(QWidget):
         if self.who.site_id is None:
             self.soonest.wait(self._no_place())
             return
-        by_at = self._promised or (self._beside.promised_by_at if self._beside else None)
+        by_at = self.promise.by_at or (self._beside.promised_by_at if self._beside else None)
         job = self.shell.ask(
             _soonest, self.desk, self.who.site_id, by_at, self._draft.called_at,
             self._draft.call_id,
@@ -487,7 +409,8 @@ class CallPage(QWidget):
             return say("No site yet: the call is written, and placed once it has one.")
         return ""
 
-    def _take_place(self, n: int) -> None:
+    def take_place(self, n: int) -> None:
+        """Choose one of the soonest places (0 first)."""
         self.soonest.take(n)
 
     # written, set aside
@@ -503,9 +426,9 @@ class CallPage(QWidget):
             self.who.show_wrong(say("Write who called, their number or where it is."))
             return
         self._is_writing = True
-        after = _After(self._promised, self.soonest.taken)
+        after = _After(self.promise.by_at, self.soonest.taken)
         job = self.shell.change(write_call, self.desk, draft, seen=self._seen)
-        job.done.connect(_With(self._written, draft, after))
+        job.done.connect(With(self._written, draft, after))
         job.ended.connect(self._write_ended)
 
     def _written(self, draft: CallDraft, after: "_After", _changed: object = None) -> None:
@@ -551,16 +474,6 @@ class _After:
 
     def __init__(self, promised: datetime | None, place: SoonestPlace | None) -> None:
         self.promised, self.place = promised, place
-
-
-class _With:
-    """A call with arguments, for tables of actions and for signals."""
-
-    def __init__(self, do: Callable[..., object], *args: object) -> None:
-        self._do, self._args = do, args
-
-    def __call__(self, *more: object) -> None:
-        self._do(*self._args, *more)
 
 
 def _soonest(

@@ -30,6 +30,11 @@ class Reported:
             raise KeyError((number, at))
         self.chosen[number] = at
 
+    def reopen(self, number: int) -> None:
+        """Ask the question of a chosen key again, before all others."""
+        del self.chosen[number]
+        self.chosen[number] = None
+
     @property
     def asked(self) -> PhoneKey | None:
         """The key whose question stands open: the latest chosen that has one and no answer."""

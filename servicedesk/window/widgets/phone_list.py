@@ -1,107 +1,24 @@
 """Who called and what did we promise: calls set aside, calls that wait, calls that are closed."""
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from servicedesk.desk.callbacks import (
-    CallLine,
-    answer_call,
-    drop_call,
-    open_calls,
-    recent_calls,
-    reopen_call,
-)
-from servicedesk.desk.drafts import Draft, drafts_of, offered
+from servicedesk.desk.callbacks import CallLine, answer_call, drop_call, reopen_call
+from servicedesk.desk.drafts import drafts_of
 from servicedesk.desk.intake import make_site_of_call
 from servicedesk.desk.office import Desk
-from servicedesk.desk.phone_page import by_text
 from servicedesk.desk.site_entry import NewSite
 from servicedesk.window.actions import Act, Actions
 from servicedesk.window.models.row_delegate import RowPainter
-from servicedesk.window.models.row_list import Row
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.field import SentenceField
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.phone_rows import PhoneCalls, detail_lines, phone_calls, rows_of
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.today_rows import RowsView
-from servicedesk.window.widgets.today_waiting import by_words, left_words, symptom_icon
 from servicedesk.words import say, say_n
-from servicedesk.words.calls import priority as priority_words
-
-RECENT = 60
-
-
-@dataclass(frozen=True, slots=True)
-class PhoneCalls:
-    """What the list shows."""
-
-    waiting: tuple[CallLine, ...]
-    recent: tuple[CallLine, ...]
-    drafts: tuple[Draft, ...]
-
-
-def phone_calls(desk: Desk) -> PhoneCalls:
-    """Calls that wait, those closed of late, and what was set aside on this machine."""
-    drafts = offered(desk, drafts_of(desk))
-    return PhoneCalls(
-        waiting=open_calls(desk),
-        recent=recent_calls(desk, limit=RECENT),
-        drafts=tuple(draft for draft in drafts if draft.kind == "call"),
-    )
-
-
-def rows_of(desk: Desk, calls: PhoneCalls) -> list[Row]:
-    """The rows under their headings. The thing of a row is ("draft", uid) or ("call", id)."""
-    rows: list[Row] = []
-    if calls.drafts:
-        rows.append(Row(title=say("Set aside, not written yet"), is_heading=True))
-    for draft in calls.drafts:
-        begun = desk.formats.time(desk.clock.minute_of(draft.saved_at))
-        if desk.clock.day_of(draft.saved_at) != desk.today:
-            begun = desk.formats.weekday(desk.clock.day_of(draft.saved_at))
-        rows.append(
-            Row(
-                title=draft.title,
-                second=say("left at {when}", when=begun),
-                icon="note",
-                right=say("draft"),
-                right_color="ochre",
-                thing=("draft", draft.uid),
-            )
-        )
-    if calls.waiting:
-        rows.append(Row(title=say("Waiting for an answer"), is_heading=True))
-    rows += [_row(desk, call) for call in calls.waiting]
-    if calls.recent:
-        rows.append(Row(title=say("Answered and dropped, the latest first"), is_heading=True))
-    rows += [_row(desk, call) for call in calls.recent]
-    return rows
-
-
-def _row(desk: Desk, call: CallLine) -> Row:
-    called = desk.formats.day(desk.clock.day_of(call.called_at), near=desk.today)
-    if desk.clock.day_of(call.called_at) == desk.today:
-        called = desk.formats.time(desk.clock.minute_of(call.called_at))
-    second = [call.symptom_text or call.own_words, call.caller, call.phone]
-    if call.state == "open":
-        left, color = left_words(desk, call)
-        by = by_words(desk, call.promised_by_at) if call.promised_by_at else ""
-        right = " · ".join(part for part in (by, left) if part)
-    else:
-        words = say("answered") if call.state == "answered" else say("dropped")
-        right, color = say("{state} · {day}", state=words, day=called), "ink2"
-    return Row(
-        title=call.title,
-        second=" · ".join(part for part in second if part),
-        icon=symptom_icon(call.symptoms),
-        right=right,
-        right_color=color,
-        thing=("call", call.id),
-    )
 
 
 class PhoneList(QWidget):
@@ -169,6 +86,9 @@ class PhoneList(QWidget):
         sheet.body.addWidget(self.none)
         sheet.body.addWidget(self.begin, 0, Qt.AlignmentFlag.AlignLeft)
         sheet.body.addWidget(self.list, 1)
+
+        self.none.hide()  # until it is known
+        self.begin.hide()
         sides.addWidget(sheet, 17)
         self.detail = Sheet(self.theme)
         self._fill_detail()
@@ -187,7 +107,7 @@ class PhoneList(QWidget):
         for act in self._acts():
             if act.id == "new":
                 continue
-            key = act.shortcuts[0]
+            key = act.shortcuts[0] if act.shortcuts else "Return"  # the list hears Enter
             kind = "main" if act.id == "open" else "plain"
             button = Button(
                 self.theme,
@@ -221,7 +141,7 @@ class PhoneList(QWidget):
     def _acts(self) -> tuple[Act, ...]:
         group = say("Calls")
         return (
-            Act(id="open", text=say("Open"), do=self._open_chosen, shortcut="Return", group=group,
+            Act(id="open", text=say("Open"), do=self._open_chosen, group=group,
                 when=self._why_no_row),
             Act(id="place", text=say("Place…"), do=self._open_chosen, shortcut="P", group=group,
                 icon="rounds", when=self._why_not_open),
@@ -250,9 +170,7 @@ class PhoneList(QWidget):
         self._calls = calls
         rows = rows_of(self.desk, calls)
         self.list.show_rows(rows)
-        self.none.setVisible(not rows)
-        self.begin.setVisible(not rows)
-        self.list.setVisible(bool(rows))
+        self._show_empty(is_empty=not rows)
         n_late = sum(call.is_late for call in calls.waiting)
         told = [say_n("{n} call waits", "{n} calls wait", len(calls.waiting))]
         if n_late:
@@ -262,52 +180,33 @@ class PhoneList(QWidget):
             self.list.setCurrentIndex(self.list.rows.index(self.list.rows.step(-1, 1)))
         self._show_chosen()
 
+    def _show_empty(self, *, is_empty: bool) -> None:
+        """The list, or what begins it; whoever had the keys hands them on."""
+        leaves, comes = (self.list, self.begin) if is_empty else (self.begin, self.list)
+        had_keys = leaves.hasFocus()
+        comes.show()
+        if had_keys:
+            comes.setFocus()
+        leaves.hide()
+        self.none.setVisible(is_empty)
+
     @Slot()
     def _show_chosen(self) -> None:
         self._ask("")
         call = self.chosen_call
         self.detail.setVisible(self.list.chosen is not None)
         self.detail.set_title(call.title if call else say("Not written yet"))
-        lines = self._lines(call) if call else [say("Enter goes on with it."), "", "", "", "", ""]
+        lines = (
+            detail_lines(self.desk, call)
+            if call
+            else [say("Enter goes on with it."), "", "", "", "", ""]
+        )
         for words, text in zip(self.texts, lines, strict=True):
             words.setText(text)
             words.setVisible(bool(text))
         self.keys.refresh()
         for act_id, button in self.buttons.items():
             button.setVisible(self.keys[act_id].isEnabled())
-
-    def _lines(self, call: CallLine) -> list[str]:
-        desk = self.desk
-        who = " · ".join(part for part in (call.caller, call.phone, call.locality) if part)
-        what = call.symptom_text or say("nothing chosen")
-        words = say("“{words}”", words=call.own_words) if call.own_words else ""
-        at = desk.formats.time(desk.clock.minute_of(call.called_at))
-        day = desk.formats.day(desk.clock.day_of(call.called_at), near=desk.today)
-        called = say("called {day}, {time}, taken by {who}", day=day, time=at, who=call.taken_by)
-        by = ""
-        if call.promised_by_at is not None and call.state == "open":
-            by = say("promised {by}", by=by_text(desk, call.promised_by_at))
-        promise = " · ".join(p for p in (called, by, priority_words(call.priority)) if p)
-        owed = say("Owed here: {what}", what=", ".join(call.owed)) if call.owed else ""
-        before = ""
-        if call.n_earlier:
-            before = say_n("Called {n} time before", "Called {n} times before", call.n_earlier)
-        return [who, what, words, "\n".join((promise, self._visit(call))), owed, before]
-
-    def _visit(self, call: CallLine) -> str:
-        desk, visit = self.desk, call.visit
-        if visit is None:
-            return say("No visit yet.") if call.state == "open" else ""
-        if visit.arrived_at is not None:
-            day = desk.formats.day(desk.clock.day_of(visit.arrived_at), near=desk.today)
-            return say("Visited {day}. {did}", day=day, did=visit.did or visit.found)
-        if visit.planned_on is None:
-            return say("A visit without a day yet.")
-        day = desk.formats.weekday(visit.planned_on)
-        parts = [day, visit.technician]
-        if visit.arrive_min is not None:
-            parts.append(desk.formats.time(visit.arrive_min))
-        return say("On a round: {when}", when=", ".join(part for part in parts if part))
 
     # doing
 
