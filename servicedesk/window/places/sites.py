@@ -1,7 +1,6 @@
 """Sites: what is there, what happened? The list with its map, and one site's file."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import partial
 from typing import Any, ClassVar, Protocol, cast
 
@@ -18,6 +17,7 @@ from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import site_forms as forms
 from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.site_at_hand import Answer, SitesAtHand, read_list
 from servicedesk.window.widgets.site_file_page import SiteFilePage
 from servicedesk.window.widgets.site_list_page import SiteListPage
 from servicedesk.window.widgets.site_map import points_of, villages_of
@@ -25,20 +25,12 @@ from servicedesk.window.work import Job
 from servicedesk.words import say
 
 _PAGE = 200
-_FIRST_ROWS = 40
 _MAP_AFTER_MS = 250
+_ASK_AFTER_MS = 110
 
 
 class _HasDesk(Protocol):
     desk: Desk
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """Sites that were asked for, with the rows seen first."""
-
-    ids: tuple[int, ...]
-    rows: Mapping[int, SiteRow]
 
 
 class SitesPlace(Place):
@@ -49,10 +41,12 @@ class SitesPlace(Place):
     def __init__(self, shell: Shell) -> None:
         self._site_id: int | None = None
         super().__init__(shell)
-        self._rows: dict[object, SiteRow] = {}
+        self._at_hand = SitesAtHand()
         self._all: tuple[int, ...] = ()
         self._missing: list[int] = []
         self._asking: Job | None = None
+        self._question = ("all", "address", False)
+        self._is_search = False
         self._filling: Job | None = None
         self._looking: Job | None = None
         self._reading: Job | None = None
@@ -72,12 +66,20 @@ class SitesPlace(Place):
         self._map_soon.setSingleShot(True)
         self._map_soon.setInterval(_MAP_AFTER_MS)
         self._map_soon.timeout.connect(self._show_map)
-        self.list.asked.connect(self.ask)
+        self._ask_soon = QTimer(self)
+        self._ask_soon.setSingleShot(True)
+        self._ask_soon.setInterval(_ASK_AFTER_MS)
+        self._ask_soon.timeout.connect(self.ask)
+        self.list.asked.connect(self._asked)
         self.list.looked_at.connect(self._look_inside)
         self.list.table.opened.connect(self.open_site)
         self.list.look.open.clicked.connect(self.open_chosen)
         self.list.look.call.clicked.connect(self.log_call)
         self.list.place_bar.placed.connect(self._place_it)
+
+    @property
+    def _rows(self) -> dict[object, SiteRow]:
+        return self._at_hand.rows
 
     @property
     def desk(self) -> Desk:
@@ -124,6 +126,7 @@ class SitesPlace(Place):
     def refresh(self, changed: object) -> None:
         """Everything anew: a call or a visit shows in the row of its site."""
         self._missing = []
+        self._at_hand.forget_lists()
         job = self.shell.ask(filter_counts, self.desk)
         job.done.connect(self.list.show_counts)
         everything = self.shell.ask(site_ids, self.desk)
@@ -152,9 +155,27 @@ class SitesPlace(Place):
     def is_settled(self) -> bool:
         """Is everything read?"""
         jobs = (self._asking, self._filling, self._looking, self._reading)
-        return not any(jobs) and not self._missing
+        return not any(jobs) and not self._missing and not self._ask_soon.isActive()
 
     # the list
+
+    @Slot()
+    def _asked(self) -> None:
+        """A key of the search is answered from the rows at hand; the store follows in a moment."""
+        page = self.list
+        if not page.text.strip():
+            self._ask_soon.stop()
+            self.ask()
+            return
+        found = self._at_hand.search((page.filter, page.sort, page.descending), page.text)
+        if found is not None:
+            self._show(found)
+        self._ask_soon.start()
+
+    def _show(self, ids: Sequence[int]) -> None:
+        known = self._rows
+        rows: dict[object, Any] = {i: known[i] for i in ids if i in known}
+        self.list.show_answer(ids, rows, len(self._all) or len(ids))
 
     @Slot()
     def ask(self) -> None:
@@ -163,8 +184,10 @@ class SitesPlace(Place):
             self._asking.cancel()
         page = self.list
         by_match = bool(page.text.strip()) and not page.sorted_by_hand
+        self._question = (page.filter, page.sort, page.descending)
+        self._is_search = bool(page.text.strip())
         self._asking = self.shell.ask(
-            _answer,
+            read_list,
             self.desk,
             page.text,
             page.filter,
@@ -180,15 +203,16 @@ class SitesPlace(Place):
         if self.sender() is not self._asking:
             return  # a later question is on its way
         self._asking = None
-        self._rows.update({row.id: row for row in answer.rows.values()})
-        self.list.show_answer(answer.ids, dict(self._rows), len(self._all) or len(answer.ids))
+        self._at_hand.put(answer.rows)
+        if not self._is_search:
+            self._at_hand.put_list(self._question, answer.ids)
+        self._show(answer.ids)
         self._fill_next()
 
     @Slot(object)
     def _all_known(self, ids: Sequence[int]) -> None:
         self._all = tuple(ids)
-        for gone in set(self._rows) - set(ids):
-            del self._rows[gone]
+        self._at_hand.keep_only(ids)
         first = [i for i in self.list.table.rows.ids[:_PAGE] if isinstance(i, int)]
         kept = set(first)
         self._missing = first + [i for i in ids if i not in kept]
@@ -216,7 +240,7 @@ class SitesPlace(Place):
     def _filled(self, rows: Sequence[SiteRow]) -> None:
         self._filling = None
         found: dict[object, SiteRow] = {row.id: row for row in rows}
-        self._rows.update(found)
+        self._at_hand.put(rows)
         self.list.table.rows.put(found)
         if self._missing:
             self._fill_next()
@@ -362,12 +386,3 @@ class SitesPlace(Place):
 
     def _desk_now(self) -> Desk:
         return self.desk
-
-
-def _answer(
-    desk: Desk, text: str, name: str, sort: str | None, descending: bool, known: frozenset[object]
-) -> Answer:
-    """On the worker: the ids in order, and the first rows that are not at hand yet."""
-    ids = site_ids(desk, text=text, filter=name, sort=sort, descending=descending)
-    first = [i for i in ids[:_FIRST_ROWS] if i not in known]
-    return Answer(tuple(ids), {row.id: row for row in site_rows(desk, first)} if first else {})

@@ -29,7 +29,8 @@ from servicedesk.window.widgets.site_words import FILTER_ORDER, filter_words
 from servicedesk.words import say, say_n
 
 _SIDE_PX = 400
-_LOOK_AFTER_MS = 90
+_LOOK_AFTER_MS = 220
+_MAP_AFTER_MS = 160
 
 
 class SiteListPage(QWidget):
@@ -62,6 +63,11 @@ class SiteListPage(QWidget):
         self._wait.setSingleShot(True)
         self._wait.setInterval(_LOOK_AFTER_MS)
         self._wait.timeout.connect(self._waited)
+        self._listed: frozenset[int] | None = None
+        self._map_wait = QTimer(self)
+        self._map_wait.setSingleShot(True)
+        self._map_wait.setInterval(_MAP_AFTER_MS)
+        self._map_wait.timeout.connect(self._show_listed)
         self._build()
 
     @property
@@ -83,7 +89,8 @@ class SiteListPage(QWidget):
         self._answered = question
         self.table.show_sort(self.sort, descending=self.descending)
         everything = self.filter == "all" and not self.text.strip()
-        self.map.show_listed(None if everything else frozenset(ids))
+        self._listed = None if everything else frozenset(ids)
+        self._map_wait.start()
         self.foot.set_text(self._foot(len(ids), total))
         self.none.setVisible(not ids)
         self.table.setVisible(bool(ids))
@@ -263,6 +270,10 @@ class SiteListPage(QWidget):
     def _chosen(self, site_id: object) -> None:
         self.map.choose(site_id)
         self._wait.start()
+
+    @Slot()
+    def _show_listed(self) -> None:
+        self.map.show_listed(self._listed)
 
     @Slot()
     def _waited(self) -> None:
