@@ -105,12 +105,14 @@ def demand_of(desk: Desk, day: date) -> Demand:
         visits = rows.visits_of_day(session, day)
         dayless = rows.visits_without_day(session)
         calls = rows.waiting_calls(session)
+        on_visits = [j.call_id for v in (*visits, *dayless) for j in v.jobs if j.call_id]
+        placed = rows.calls_of(session, on_visits)
         owed = rows.waiting_owed(session)
         sites = rows.site_places(session)
         closed = rows.closed_spans(session)
     times = learned_times(desk.store)
     jobs = _jobs_by_site(desk, day, windows, calls, owed)
-    wanted = _of_visits([*visits, *dayless], jobs, windows, times)
+    wanted = _of_visits([*visits, *dayless], jobs, windows, times, placed)
     wanted += [
         _new_stop(site_id, found, times) for site_id, found in jobs.items() if site_id in sites
     ]
@@ -239,6 +241,7 @@ def _of_visits(
     waiting: dict[int, list[WantedJob]],
     windows: Iterable[SiteWindow],
     times: Times,
+    placed: Mapping[int, rows.WaitingCall],
 ) -> list[Wanted]:
     """Stops for visits that exist; jobs that wait at the same site join the first of them."""
     by_visit = {w.planned_visit_id: w for w in windows if w.planned_visit_id is not None}
@@ -252,6 +255,7 @@ def _of_visits(
                 contract_id=job.contract_id,
                 ordinal=job.ordinal,
                 window=by_visit.get(visit.id) if job.kind == "inspection" else None,
+                call=placed.get(job.call_id) if job.call_id else None,
                 call_id=job.call_id,
                 owed_id=job.owed_id,
                 prize_min=None if visit.planned_on is not None else PRIZE_CALL,

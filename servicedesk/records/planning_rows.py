@@ -436,19 +436,29 @@ def waiting_calls(session: Session) -> list[WaitingCall]:
         .where(Call.state == "open", Call.site_id.is_not(None), Call.id.not_in(planned))
         .order_by(Call.promised_by_at.nulls_last(), Call.id)
     )
-    return [
-        WaitingCall(
-            id=call.id,
-            site_id=call.site_id or 0,
-            system_id=call.system_id,
-            called_at=call.called_at,
-            priority=call.priority,
-            promised_by_at=call.promised_by_at,
-            symptoms=tuple(call.symptoms),
-            own_words=call.own_words or "",
-        )
-        for call in session.scalars(query)
-    ]
+    return [_waiting(call) for call in session.scalars(query)]
+
+
+def calls_of(session: Session, ids: Iterable[int]) -> dict[int, WaitingCall]:
+    """Open calls by key, whether a visit is planned for them or not."""
+    found: dict[int, WaitingCall] = {}
+    for some in batches(sorted(set(ids))):
+        query = select(Call).where(Call.id.in_(some), Call.state == "open")
+        found |= {call.id: _waiting(call) for call in session.scalars(query)}
+    return found
+
+
+def _waiting(call: Call) -> WaitingCall:
+    return WaitingCall(
+        id=call.id,
+        site_id=call.site_id or 0,
+        system_id=call.system_id,
+        called_at=call.called_at,
+        priority=call.priority,
+        promised_by_at=call.promised_by_at,
+        symptoms=tuple(call.symptoms),
+        own_words=call.own_words or "",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
