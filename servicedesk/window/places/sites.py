@@ -127,11 +127,11 @@ class SitesPlace(Place):
         """Everything anew: a call or a visit shows in the row of its site."""
         self._missing = []
         self._at_hand.forget_lists()
-        job = self.shell.ask(filter_counts, self.desk)
-        job.done.connect(self.list.show_counts)
+        self.ask()
         everything = self.shell.ask(site_ids, self.desk)
         everything.done.connect(self._all_known)
-        self.ask()
+        job = self.shell.ask(filter_counts, self.desk)
+        job.done.connect(self.list.show_counts)
         if self._site_id is not None:
             self._read_file()
 

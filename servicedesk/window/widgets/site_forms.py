@@ -70,7 +70,8 @@ class WriteNewSite:
 
     def __call__(self, values: dict[str, Any], seen: int | None) -> object:
         """On the worker."""
-        return new_site(self._desk, NewSite(**values))
+        source = PositionSource(values["position_source"])  # a choice of Qt keeps text
+        return new_site(self._desk, NewSite(**{**values, "position_source": source}))
 
 
 def edit_fields(people: tuple[Person, ...]) -> tuple[FieldSpec, ...]:

@@ -83,7 +83,7 @@ class PlaceBar(Sheet):
             return
         if place is not None:
             self.entry.clear_wrong()
-            self.placed.emit(place, self.source.currentData())
+            self.placed.emit(place, PositionSource(self.source.currentData()))  # Qt keeps text
 
     def _ask(self, doubt: Doubt, pair: Pair) -> None:
         match doubt:
