@@ -122,7 +122,9 @@ class Proposal:
         """What is taken for granted about the company and all sites, in words."""
         no_owner = sum(plan.new_contract and plan.customer_id is None for plan in self.rows)
         no_rule = sum(plan.state == NEW for plan in self.rows)
-        told = [*self.start.told, *assumed_lines(self.rows)]
+        told = [*self.start.told]
+        if not any(question.code == "day_first" for question in self.questions):
+            told += assumed_lines(self.rows)  # before that no date is known
         if region := shared_region(self.understood):
             told.append(say("All rows say {region}: it is not noted at each site.", region=region))
         if no_owner:

@@ -23,7 +23,7 @@ from servicedesk.records.sites import Site, SiteSecret, System
 from servicedesk.records.visits import Job, Visit
 from servicedesk.values.position import Position
 from servicedesk.values.trouble import Stopped, Trouble
-from tests.builders import a_site, a_technician, system_of
+from tests.builders import a_done_visit, a_site, a_technician, system_of
 from tests.records.snapshot import indexed, snapshot
 
 SHEETS = Path(__file__).resolve().parents[2] / "sample_db" / "sheets"
@@ -288,6 +288,46 @@ def test_a_visit_that_is_there_is_not_doubled_and_a_new_one_is_added(desk):
                                headings=headings)  # fmt: skip
     assert [len(plan.visits) for plan in proposal.rows] == [1]
     assert [v.planned_on for v in all_of(desk, Visit)] == [date(2026, 2, 10), date(2026, 6, 9)]
+
+
+def test_a_visit_moved_to_another_day_here_does_not_come_back(desk):
+    headings = "Cust #,Site Address,Town,Inspection date"
+    row = "1,3 Heron Bank,Sallow Fork,2026-02-10"
+    bring(desk, row, headings=headings)
+    with desk.store.change(desk.who, "Moved") as work:
+        work.get(Visit, all_of(desk, Visit)[0].id).planned_on = date(2026, 2, 11)
+    proposal, changed = bring(desk, row, headings=headings)
+    assert states(proposal) == ["same"]
+    assert changed.change_id == 0
+    assert n_of(desk, Visit) == 1
+
+
+def test_two_systems_without_permits_at_one_address_stay_two_and_the_same(desk):
+    headings = "Cust #,Site Address,Town,System"
+    rows = ("1,3 Heron Bank,Sallow Fork,ATU 500", "1,3 Heron Bank,Sallow Fork,ATU 1500")
+    bring(desk, *rows, headings=headings)
+    assert (n_of(desk, Site), n_of(desk, System)) == (1, 2)
+    for order in (rows, rows[::-1]):
+        proposal, _changed = bring(desk, *order, headings=headings)
+        assert {plan.system_id for plan in proposal.rows} == {s.id for s in all_of(desk, System)}
+        assert [plan.state for plan in proposal.rows if plan.made] == []
+    assert n_of(desk, System) == 2
+
+
+def test_a_visit_written_here_by_hand_is_not_doubled_by_a_list(desk):
+    site = a_site(desk, "3 Heron Bank", locality="Sallow Fork", own_number="1")
+    a_done_visit(desk, site, date(2026, 2, 10))
+    bring(desk, "1,3 Heron Bank,Sallow Fork,2026-02-10",
+          headings="Cust #,Site Address,Town,Inspection date")  # fmt: skip
+    assert n_of(desk, Visit) == 1
+
+
+def test_a_system_goes_to_one_row_only(desk):
+    bring(desk, "1,3 Heron Bank,Sallow Fork", headings="Cust #,Site Address,Town")
+    two = ("1,3 Heron Bank,Sallow Fork,TC-1", "1,3 Heron Bank,Sallow Fork,TC-2")
+    proposal, _changed = bring(desk, *two, headings="Cust #,Site Address,Town,Permit No.")
+    assert states(proposal) == ["changed", "new"]
+    assert [s.permit for s in all_of(desk, System)] == ["TC-1", "TC-2"]
 
 
 def test_the_contract_of_the_next_year_follows_the_one_that_stands(desk):
