@@ -3,7 +3,7 @@
 import pytest
 
 from servicedesk.trade.symptoms import phone_keys, symptoms
-from servicedesk.window.widgets.call_reported import Reported
+from servicedesk.window.widgets.call_reported import Reported, other_answers
 
 
 def test_every_symptom_can_be_reached_by_a_key_and_a_letter():
@@ -72,6 +72,12 @@ def test_a_symptom_that_no_key_means_is_kept():
     again = Reported.of(["high-water-alarm", "an old word"], {})
 
     assert again.symptoms == ("high-water-alarm", "an old word")
+
+
+def test_answers_of_others_stay_when_a_call_is_edited():
+    kept = other_answers({"alarm": "it comes and goes", "answered how": "plug was out"})
+
+    assert kept == {"answered how": "plug was out"}
 
 
 def test_there_are_no_other_keys_and_answers():

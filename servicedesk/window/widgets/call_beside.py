@@ -103,8 +103,8 @@ class PlaceButton(QAbstractButton):
             cap = say("Alt {n}", n=self._number)
             size = key_cap_size(theme, cap)
             top = (box.height() - size.height()) / 2
-            ink.key_cap(QRectF(10, top, size.width(), size.height()), cap)
-            inner = box.adjusted(size.width() + 22, 0, -12, 0)
+            ink.key_cap(QRectF(8, top, size.width(), size.height()), cap)
+            inner = box.adjusted(size.width() + 16, 0, -8, 0)
             if self.isChecked():
                 side = theme.px(16)
                 mark = QRectF(inner.right() - side, 0, side, box.height())

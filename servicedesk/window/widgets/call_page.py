@@ -5,15 +5,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from PySide6.QtCore import QElapsedTimer, Qt, QTimer, Signal, Slot
+from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QPlainTextEdit,
-    QScrollArea,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.drafts import Draft
 from servicedesk.desk.intake import CallDraft, CallerHit, write_call
@@ -26,19 +20,14 @@ from servicedesk.desk.phone_page import (
     promise_offers,
 )
 from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, soonest_places, take_soonest
-from servicedesk.trade.symptoms import phone_keys
 from servicedesk.window.actions import Actions
 from servicedesk.window.shell import Shell
-from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_acts import With, call_acts
 from servicedesk.window.widgets.call_beside import BeforeSheet, SayThisNow, SoonestSheet
 from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_uid
-from servicedesk.window.widgets.call_keys import KeyGrid, Questions, numbered
-from servicedesk.window.widgets.call_promise import PromiseRow
-from servicedesk.window.widgets.call_reported import Reported
+from servicedesk.window.widgets.call_reported import Reported, other_answers
+from servicedesk.window.widgets.call_sheets import AskSheet, CallHead, SeenSheet, scrolled
 from servicedesk.window.widgets.call_who import WhoSheet
-from servicedesk.window.widgets.label import IconSign, OneLine, Words
-from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say
 
 _NARROW = 1080  # px of the page below which the right side needs a larger share
@@ -58,17 +47,12 @@ class CallPage(QWidget):
         self._seen: int | None = None
         self._beside: Beside | None = None
         self._hit: CallerHit | None = None
-        self._is_resumed = False
         self._is_dirty = False
         self._is_writing = False
         self._beside_asked: object = None
         self._soonest_asked: object = None
         self.reported = Reported()
         self.keeper = DraftKeeper(shell, self._kept, self)
-        self._began = QElapsedTimer()
-        self._tick = QTimer(self)
-        self._tick.setInterval(1000)
-        self._tick.timeout.connect(self._show_time)
         self.keys = Actions(self, self.theme, call_acts(self))
         self._build()
 
@@ -90,7 +74,7 @@ class CallPage(QWidget):
             customer_id=self._draft.customer_id if values["site_id"] == self._draft.site_id
             else None,
             symptoms=self.reported.symptoms,
-            answers={**_other_answers(self._draft.answers), **self.reported.answers},
+            answers={**other_answers(self._draft.answers), **self.reported.answers},
             own_words=self.own_words.toPlainText(),
             priority=self.promise.pressing,
         )  # fmt: skip
@@ -121,19 +105,15 @@ class CallPage(QWidget):
         """A new call, of now, perhaps from a site that is known."""
         draft = CallDraft(site_id=site_id, called_at=self.desk.clock.now())
         self._show(draft, seen=None, promised=None)
-        self._began.start()
-        self._tick.start()
-        self._show_time()
+        self.head.start()
 
     def resume(self, draft: CallDraft, *, seen: int | None, promised: datetime | None) -> None:
         """Go on with a call that was set aside."""
-        self._is_resumed = True
         self._show(draft, seen=seen, promised=promised)
         self._is_dirty = True
 
     def edit(self, written: WrittenCall) -> None:
         """A call that is written already."""
-        self._is_resumed = True
         self._show(written.draft, seen=written.revision, promised=None)
         self.promise.show_standing(self.desk, written.promised_by_at)
 
@@ -155,8 +135,7 @@ class CallPage(QWidget):
         self.own_words.blockSignals(True)  # shown, not typed
         self.own_words.setPlainText(draft.own_words)
         self.own_words.blockSignals(False)
-        self._tick.stop()
-        self._show_time()
+        self.head.stop()
         self.soonest.taken = None
         self.soonest.wait("")
         self.before.show_beside(None, None)
@@ -174,14 +153,27 @@ class CallPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(margin, 12, margin, 12)
         column.setSpacing(10)
-        column.addLayout(self._head())
+        self.head = CallHead(self.theme)
+        self.head.aside.clicked.connect(self.set_aside)
+        self.head.write.clicked.connect(self.write)
+        column.addWidget(self.head)
         self._sides = sides = QHBoxLayout()
         sides.setSpacing(gap)
         self.who = WhoSheet(self.shell)
         self.who.typed.connect(self._touched)
         self.who.site_chosen.connect(self._site_chosen)
         self.who.done.connect(self._who_done)
-        self.left_area = _scrolled([self.who, self._seen_sheet(), self._asked_sheet()], gap)
+        seen = SeenSheet(self.theme)
+        self.grid = seen.grid
+        self.grid.pressed.connect(self.press_digit)
+        asks = AskSheet(self.theme)
+        self.questions, self.own_words, self.promise = asks.questions, asks.own_words, asks.promise
+        self.questions.answered.connect(self._answered)
+        self.questions.reopened.connect(self._reopened)
+        self.own_words.textChanged.connect(self._touched)
+        self.promise.promised.connect(self._promise_chosen)
+        self.promise.pressing_chosen.connect(self._touched)
+        self.left_area = scrolled([self.who, seen, asks], gap)
         sides.addWidget(self.left_area, 17)
         right = QVBoxLayout()
         right.setSpacing(gap)
@@ -190,7 +182,7 @@ class CallPage(QWidget):
         self.soonest = SoonestSheet(self.theme)
         self.soonest.chosen.connect(self._touched)
         self.before = BeforeSheet(self.theme)
-        self.right_area = _scrolled([self.soonest, self.before], gap)
+        self.right_area = scrolled([self.soonest, self.before], gap)
         right.addWidget(self.right_area, 1)
         sides.addLayout(right, 10)
         column.addLayout(sides, 1)
@@ -199,78 +191,13 @@ class CallPage(QWidget):
         self._sides.setStretch(0, 14 if self.width() < _NARROW else 17)
         super().resizeEvent(event)
 
-    def _head(self) -> QHBoxLayout:
-        head = QHBoxLayout()
-        head.setSpacing(10)
-        head.addWidget(Words(self.theme, say("On the phone"), role="page_title"))
-        self.time_sign = IconSign(self.theme, "clock", "clay", 15)
-        head.addWidget(self.time_sign)
-        self.time = Words(self.theme, color="clay", role="sum_small")
-        head.addWidget(self.time)
-        self.hint = Words(self.theme, color="ink2")
-        self.hint.setText(say("written as you go, nothing is lost if you close this"))
-        head.addWidget(self.hint, 1)
-        aside = Button(self.theme, say("Set aside"), key="Esc", shows_only=True)
-        aside.clicked.connect(self.set_aside)
-        write = Button(
-            self.theme, say("Write the call"), key="Ctrl+Return", shows_only=True, kind="main"
-        )
-        write.clicked.connect(self.write)
-        head.addWidget(aside)
-        head.addWidget(write)
-        return head
-
-    def _seen_sheet(self) -> Sheet:
-        sheet = Sheet(self.theme)
-        row = QHBoxLayout()
-        row.setSpacing(12)
-        row.addWidget(numbered(self.theme, 2))
-        words = say("What do they see, hear or smell?")
-        row.addWidget(Words(self.theme, words, role="sheet_title"))
-        hint = say("press the number, more than one is fine")
-        row.addWidget(OneLine(self.theme, hint, role="second", color="ink2"), 1)
-        sheet.body.addLayout(row)
-        self.grid = KeyGrid(self.theme)
-        self.grid.pressed.connect(self._pressed)
-        sheet.body.addWidget(self.grid)
-        return sheet
-
-    def _asked_sheet(self) -> Sheet:
-        sheet = Sheet(self.theme)
-        row = QHBoxLayout()
-        row.setSpacing(12)
-        row.addWidget(numbered(self.theme, 3))
-        row.addWidget(Words(self.theme, say("Ask"), role="sheet_title"))
-        hint = say("the letter answers, Tab goes on")
-        row.addWidget(Words(self.theme, hint, role="second", color="ink2"), 1)
-        sheet.body.addLayout(row)
-        self.questions = Questions(self.theme)
-        self.questions.answered.connect(self._answered)
-        self.questions.reopened.connect(self._reopened)
-        sheet.body.addWidget(self.questions)
-        self.own_words = QPlainTextEdit()
-        self.own_words.setTabChangesFocus(True)
-        self.own_words.setAccessibleName(say("In their own words"))
-        self.own_words.setPlaceholderText(say("In their own words (W)"))
-        self.own_words.setFixedHeight(self.theme.px(58))
-        self.own_words.textChanged.connect(self._touched)
-        sheet.body.addWidget(self.own_words)
-        self.promise = PromiseRow(self.theme)
-        self.promise.promised.connect(self._promise_chosen)
-        self.promise.pressing_chosen.connect(self._touched)
-        sheet.body.addWidget(self.promise)
-        return sheet
-
     # what is said
 
+    @Slot(int)
     def press_digit(self, number: int) -> None:
         """Choose a symptom key, or take it back."""
         self.reported.press(number)
         self._symptoms_changed()
-
-    @Slot(int)
-    def _pressed(self, number: int) -> None:
-        self.press_digit(number)
 
     def answer_letter(self, at: int) -> None:
         """Answer the question that stands open, else change the answer given last."""
@@ -297,8 +224,15 @@ class CallPage(QWidget):
     def _symptoms_changed(self) -> None:
         self._show_reported()
         self._touched()
+        QTimer.singleShot(0, self._show_asked)  # once the question has its place
         if self.who.site_id is not None:
             self._ask_beside(places=False)
+
+    @Slot()
+    def _show_asked(self) -> None:
+        asked = self.reported.asked
+        if asked is not None and asked.key in self.questions.rows:
+            self.left_area.ensureWidgetVisible(self.questions.rows[asked.key], 0, 12)
 
     def _show_reported(self) -> None:
         self.grid.show_chosen(self.reported)
@@ -439,7 +373,7 @@ class CallPage(QWidget):
         if after.place is not None:
             self.shell.change(take_soonest, self.desk, draft.uid, after.place)
         if draft.uid == self._draft.uid:
-            self._tick.stop()
+            self.head.stop()
             self.left.emit()
 
     @Slot()
@@ -454,19 +388,10 @@ class CallPage(QWidget):
 
     def keep_aside(self) -> None:
         """Keep what is on the page as a draft; nothing typed leaves nothing behind."""
-        self._tick.stop()
+        self.head.stop()
         if self._is_dirty and not self._is_writing:
             self.keeper.keep_now()
         self._is_dirty = False
-
-    @Slot()
-    def _show_time(self) -> None:
-        runs = self._tick.isActive()
-        self.time.setVisible(runs)
-        self.time_sign.setVisible(runs)
-        if runs:
-            minutes, seconds = divmod(self._began.elapsed() // 1000, 60)
-            self.time.setText(f"{minutes}:{seconds:02d}")
 
 
 class _After:
@@ -486,25 +411,3 @@ def _soonest(
     """The places, by the promise of the rules where none was given."""
     by_at = by_at or beside_the_call(desk, site_id, called_at=called_at).promised_by_at
     return soonest_places(desk, site_id, by_at=by_at, call_id=call_id)
-
-
-def _other_answers(answers: Mapping[str, Any]) -> dict[str, Any]:
-    """What stands in the answers of a call and is none of the phone's own questions."""
-    ours = {key.id for key in phone_keys()}
-    return {name: value for name, value in answers.items() if name not in ours}
-
-
-def _scrolled(sheets: list[QWidget], gap: int) -> QScrollArea:
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    inside = QWidget()
-    column = QVBoxLayout(inside)
-    column.setContentsMargins(0, 0, 4, 0)
-    column.setSpacing(gap)
-    for sheet in sheets:
-        column.addWidget(sheet)
-    column.addStretch(1)
-    area.setWidget(inside)
-    return area

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from servicedesk.trade.symptoms import PhoneKey, phone_keys
 
@@ -93,3 +94,9 @@ def key_of(number: int) -> PhoneKey:
         if key.key == number:
             return key
     raise KeyError(number)
+
+
+def other_answers(answers: Mapping[str, Any]) -> dict[str, Any]:
+    """What stands in the answers of a call and is none of the phone's own questions."""
+    ours = {key.id for key in phone_keys()}
+    return {name: value for name, value in answers.items() if name not in ours}
