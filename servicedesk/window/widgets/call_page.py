@@ -1,6 +1,5 @@
 """On the phone: a call written while the customer talks, by keys alone."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
