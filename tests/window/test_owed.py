@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.owed import owed_list
 from servicedesk.window.places.registry import all_places
+from servicedesk.window.widgets.owed_painter import AGE_DAYS, AHEAD_DAYS, owed_columns
 from tests.builders import a_site, something_owed
 from tests.desk.conftest import _seated
 from tests.window.pages import PlainPlace
@@ -151,3 +152,40 @@ def test_nothing_is_approved_without_an_estimate(qtbot, desk, opened):
     window = opened()
 
     assert window.place.keys.run("approve") == "There is no estimate to approve."
+
+
+def test_the_axis_has_today_at_one_place_and_the_past_before_it():
+    columns = owed_columns(1200, 1.0)
+
+    assert columns.at(0) == pytest.approx(columns.today)
+    assert columns.at(-AGE_DAYS) == pytest.approx(columns.axis[0])
+    assert columns.at(-400) == columns.at(-AGE_DAYS)  # older things end at the edge
+    assert columns.at(-30) < columns.today < columns.at(7)
+    assert columns.at(AHEAD_DAYS) == pytest.approx(columns.axis[1])
+
+
+def test_what_ends_today_says_today_and_a_filter_leaves_what_is_late(qtbot, desk, opened):
+    site = a_site(desk)
+    something_owed(desk, site, "lid cracked", by_on=date(2026, 10, 11))
+    something_owed(desk, site, "screw missing", by_on=date(2026, 10, 14))
+    window = opened()
+    rights = {row.title: row.right for row in window.place.list.rows.rows}
+    assert rights["Screw missing"] == "by Oct 14, today"
+
+    window.place.pills["past"].click()
+
+    assert titles(window) == ["Lid cracked"]
+    assert window.place.pills["all"].text().endswith("2")
+
+
+def test_what_was_settled_is_still_shown_and_cannot_be_settled_twice(qtbot, desk, opened):
+    something_owed(desk, a_site(desk), "lid cracked")
+    window = opened()
+    press(qtbot, window, Qt.Key.Key_S)
+    assert window.place.nothing.isVisible()
+    assert "lid cracked" in window.place.nothing.last.text()
+
+    window.place.nothing.settled.click()
+
+    assert titles(window) == ["Lid cracked"]
+    assert "ended already" in window.place.keys.run("settle")

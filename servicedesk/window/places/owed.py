@@ -1,10 +1,11 @@
 """Owed: what did we leave unfinished? Open work, the soonest last day first."""
 
+from datetime import date
 from functools import partial
 from typing import Any, ClassVar
 
-from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk import owed as owed_desk
 from servicedesk.desk.checking import Wrong, WrongEntry
@@ -13,14 +14,17 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import OwedLine
 from servicedesk.desk.sites import site_ids, site_rows
 from servicedesk.window.actions import Act
-from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
+from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.owed_empty import EmptyOwed
+from servicedesk.window.widgets.owed_painter import OwedHead, OwedPainter
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_forms import owed_fields
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
@@ -34,24 +38,78 @@ class OwedPlace(Place):
     def __init__(self, shell: Shell) -> None:
         super().__init__(shell)
         self._asked: object = None
+        self._open_lines: tuple[OwedLine, ...] = ()
+        self._ended_lines: tuple[OwedLine, ...] = ()
         self._forms = Forms(shell, self)
+        self._name = "all"
         self.told = Words(self.theme, color="ink2")
-        painter = RowPainter(self.theme, hairlines=True)
-        self.list = RowsView(self.theme, say("Owed"), painter, fits=False)
+        self.list = RowsView(self.theme, say("Owed"), OwedPainter(self.theme), fits=False)
         self.list.opened.connect(self._open_site)
         self.list.current_changed.connect(self.keys.refresh)
-        self.empty = Words(self.theme, color="ink2", wraps=True)
-        self.empty.setText(say("Nothing is owed; what a visit leaves unfinished stands here."))
+        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        self.nothing = EmptyOwed(self.theme)
+        self.nothing.add.clicked.connect(self.add)
+        self.nothing.settled.clicked.connect(self._show_settled)
+        self.empty = self.nothing.words
+        self.sheet = Sheet(self.theme)
+        self.sheet.setAccessibleName(say("Owed"))
+        self.sheet.body.setSpacing(0)
+        head = QHBoxLayout()
+        head.setContentsMargins(0, 0, 14, 0)  # beside the scroll bar
+        head.addWidget(OwedHead(self.theme))
+        self.sheet.body.addLayout(head)
+        self.sheet.body.addWidget(self.list, 1)
         margin = self.theme.tokens.space.page_margin
         column = QVBoxLayout(self)
-        column.setContentsMargins(margin, 16, margin, margin)
-        column.setSpacing(8)
-        column.addWidget(Words(self.theme, say("Owed"), role="page_title"))
-        column.addWidget(self.told)
-        column.addWidget(self.empty)
-        column.addWidget(self.list, 1)
-        column.addStretch()
-        self.list.hide()
+        column.setContentsMargins(margin, 14, margin, 16)
+        column.setSpacing(10)
+        column.addLayout(self._head())
+        column.addLayout(self._verbs())
+        column.addWidget(self.nothing, 1)
+        column.addWidget(self.sheet, 1)
+        self.sheet.hide()
+        self.nothing.hide()
+
+    def _head(self) -> QHBoxLayout:
+        """Title, filters, and what can be done with the chosen row."""
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.addWidget(Words(self.theme, say("Owed"), role="page_title"))
+        row.addSpacing(8)
+        self.pills: dict[str, Button] = {}
+        group = QButtonGroup(self)
+        for name, words in _filters():
+            pill = Button(self.theme, words, kind="pill")
+            pill.setObjectName(name)
+            pill.setChecked(name == self._name)
+            group.addButton(pill)
+            self.pills[name] = pill
+            row.addWidget(pill, 0, Qt.AlignmentFlag.AlignVCenter)
+        group.buttonClicked.connect(self._pressed)
+        row.addStretch(1)
+        new = Button(
+            self.theme, say("Add something owed"), icon_name="plus", kind="main", key="N",
+            shows_only=True,
+        )  # fmt: skip
+        new.clicked.connect(self.add)
+        row.addWidget(new)
+        return row
+
+    def _verbs(self) -> QHBoxLayout:
+        """How much it is, and what can be done with the chosen row."""
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.addWidget(self.told, 1)
+        for act, words, icon, key in (
+            ("settle", say("Settle"), "check", "S"),
+            ("decline", say("Decline…"), "cross", "D"),
+            ("approve", say("Approved…"), "person", "A"),
+        ):
+            button = Button(self.theme, words, icon_name=icon, key=key, small=True, shows_only=True)
+            button.clicked.connect(self.keys[act].trigger)
+            self.keys[act].enabledChanged.connect(button.setEnabled)
+            row.addWidget(button)
+        return row
 
     @property
     def desk(self) -> Desk:
@@ -78,7 +136,7 @@ class OwedPlace(Place):
         )  # fmt: skip
 
     def refresh(self, changed: object) -> None:
-        job = self.shell.ask(owed_desk.owed_list, self.desk)
+        job = self.shell.ask(_read, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
 
@@ -125,6 +183,8 @@ class OwedPlace(Place):
         )
 
     def _why_not(self) -> str | None:
+        if self.chosen is not None and self.chosen.row.state != "open":
+            return say("That has ended already; take the change back under All changes.")
         return None if self.chosen is not None else say("Choose something in the list first.")
 
     def _why_not_approved(self) -> str | None:
@@ -134,20 +194,41 @@ class OwedPlace(Place):
         return self._why_not()
 
     @Slot(object)
-    def _arrived(self, lines: tuple[OwedLine, ...]) -> None:
-        if self.sender() is not self._asked:
-            return
+    def _arrived(self, seen: tuple[tuple[OwedLine, ...], tuple[OwedLine, ...]]) -> None:
+        if self.sender() is self._asked:
+            self._open_lines, self._ended_lines = seen
+            self._show()
+
+    def _show(self) -> None:
+        late = tuple(o for o in self._open_lines if o.days_left is not None and o.days_left < 0)
+        kinds = {"all": self._open_lines, "past": late, "settled": self._ended_lines}
+        for name, words in _filters():
+            self.pills[name].setText(f"{words} {len(kinds[name])}")
+        lines = kinds[self._name]
         before = self.chosen
         at = self.list.currentIndex().row()
         self.list.show_rows([_row(self.desk, one) for one in lines])
-        self.list.setVisible(bool(lines))
+        self.sheet.setVisible(bool(lines))
+        self.nothing.setVisible(not lines)
         self.empty.setVisible(not lines)
+        self.nothing.settled.setVisible(self._name != "settled" and bool(self._ended_lines))
+        last = max(self._ended_lines, key=lambda o: o.row.settled_on or date.min, default=None)
+        self.nothing.last.setText(_last_text(self.desk, last))
         count = say_n("{n} thing, soonest first", "{n} things, soonest first", len(lines))
-        self.told.setText(count if lines else "")
+        self.told.setText(count if lines and self._name == "all" else "")
         # the thing itself, otherwise its neighbor, so that the next key meets a row
         if lines and not self._choose(before.row.id if before else None):
             self.list.setCurrentIndex(self.list.rows.index(min(max(at, 0), len(lines) - 1)))
         self.keys.refresh()
+
+    @Slot(QAbstractButton)
+    def _pressed(self, pressed: QAbstractButton) -> None:
+        self._name = pressed.objectName()
+        self._show()
+
+    @Slot()
+    def _show_settled(self) -> None:
+        self.pills["settled"].click()
 
     def _choose(self, owed_id: object) -> bool:
         things = [row.thing for row in self.list.rows.rows]
@@ -158,6 +239,23 @@ class OwedPlace(Place):
     def _open_site(self, thing: object, beside: bool) -> None:
         if isinstance(thing, OwedLine) and any(kind.id == "sites" for kind in places()):
             self.shell.go("sites", thing.row.site_id, beside=beside)
+
+
+def _filters() -> tuple[tuple[str, str], ...]:
+    return (("all", say("All")), ("past", say("Past its day")), ("settled", say("Settled")))
+
+
+def _read(desk: Desk) -> tuple[tuple[OwedLine, ...], tuple[OwedLine, ...]]:
+    """On the worker: what is open, and what has ended."""
+    return owed_desk.owed_list(desk), owed_desk.owed_list(desk, settled=True)
+
+
+def _last_text(desk: Desk, one: OwedLine | None) -> str:
+    if one is None:
+        return ""
+    day = desk.formats.day(one.row.settled_on, near=desk.today)
+    return say("Last ended: {what} at {address}, {day}", what=one.row.what,
+               address=one.row.address, day=day)  # fmt: skip
 
 
 def _add(desk: Desk, values: dict[str, Any], _seen: int | None) -> object:
@@ -199,12 +297,16 @@ def _row(desk: Desk, one: OwedLine) -> Row:
     owes = say("owed by {who}", who=one.debtor_text)
     parts = (row.address, needs, owes, one.state_text, since)
     color = "ochre"
-    if row.by_on is None or one.days_left is None:
+    if row.state != "open":
+        right, color = one.state_text, "moss"
+    elif row.by_on is None or one.days_left is None:
         right = say("{days} old", days=days(one.days_old))
     else:
         by = desk.formats.day(row.by_on, near=desk.today)
         if one.days_left < 0:
             right, color = say("by {day}, {days} late", day=by, days=days(-one.days_left)), "clay"
+        elif one.days_left == 0:
+            right = say("by {day}, today", day=by)
         else:
             right = say("by {day}, {days} left", day=by, days=days(one.days_left))
     return Row(

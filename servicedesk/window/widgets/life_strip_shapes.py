@@ -248,6 +248,7 @@ def _years(
     figure: LifeFigure, life: Life, head: float, bottom: float, measure: Measure, s: float
 ) -> None:
     axis, last = figure.axis, -1e9
+    now, room = axis.at(life.today), measure(say("today"), Font(11 * s, 600)) / 2 + 10 * s
     for year in range(axis.life_from.year, axis.life_until.year + 1):
         begin, end = axis.at(date(year, 1, 1)), axis.at(date(year + 1, 1, 1))
         if axis.shows(begin):
@@ -257,6 +258,8 @@ def _years(
         width = measure(str(year), font) + 2
         middle = (begin + end) / 2
         if end - begin < width or middle - width / 2 < last + 6 * s:
+            continue
+        if abs(middle - now) < room + width / 2:  # the chip of today stands there
             continue
         last = middle + width / 2
         box = Box(middle - width / 2, 6 * s, width, 16 * s)

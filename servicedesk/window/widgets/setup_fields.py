@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, Literal
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
 
 from servicedesk.exchange.dates import read_day
 from servicedesk.exchange.positions import read_pair
@@ -16,6 +16,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.choice import Choice, Tick
 from servicedesk.window.widgets.field import SentenceField
+from servicedesk.window.widgets.site_rows import FlowLayout
 from servicedesk.words import say
 from servicedesk.words.formats import Formats, minor_digits
 
@@ -126,15 +127,15 @@ class Weekdays(QWidget):
 
     def __init__(self, theme: Theme, label: str) -> None:
         super().__init__()
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
+        row = FlowLayout(self)
         self.buttons = [
             Button(theme, words, kind="pill", name=f"{label}: {words}") for words in weekday_names()
         ]
         for button in self.buttons:
             row.addWidget(button)
-        row.addStretch(1)
+        policy = self.sizePolicy()
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         self.setFocusProxy(self.buttons[0])
 
     def chosen(self) -> tuple[int, ...]:

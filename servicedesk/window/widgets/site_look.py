@@ -1,7 +1,7 @@
 """A look inside the chosen site: what one must know before one opens its file."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import SiteFile
@@ -56,12 +56,10 @@ class SiteLook(Sheet):
         self.body.addWidget(self.name)
         self.body.addWidget(self.line)
         self.body.addWidget(scroll, 1)
-        row = QHBoxLayout()
-        row.setSpacing(10)
-        row.addWidget(self.open)
-        row.addWidget(self.call)
-        row.addStretch(1)
-        self.body.addLayout(row)
+        row = Flow(gap=8)
+        row.flow.addWidget(self.open)
+        row.flow.addWidget(self.call)
+        self.body.addWidget(row)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(say("A look inside"))
 
