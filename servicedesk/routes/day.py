@@ -3,11 +3,12 @@
 `plan_day` finds them, `retimed` turns any orders into a plan with its whole clock.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from servicedesk.routes import solver
-from servicedesk.routes.day_model import DayModel, model_of
 from servicedesk.routes.feasible import faults_in
+from servicedesk.routes.few import FewCrews, made_whole
+from servicedesk.routes.many import MOST_AT_ONCE, ManyCrews
 from servicedesk.routes.plan import (
     CrewDay,
     DayPlan,
@@ -17,11 +18,9 @@ from servicedesk.routes.plan import (
     Planner,
     stops_in,
 )
-from servicedesk.routes.price import day_price
 from servicedesk.routes.problem import Crew, DayProblem, Stop
-from servicedesk.routes.simple import drop_to_sound, fill_in, plan_simply
+from servicedesk.routes.simple import plan_simply
 from servicedesk.routes.timing import time_round
-from servicedesk.routes.twice import search_twice
 from servicedesk.routes.why import why_left_out, why_never
 from servicedesk.values.progress import Progress, quiet
 
@@ -66,9 +65,10 @@ def plan_day(
 
     The search ends after `seconds` or `iterations`, by default when it has gained nothing for
     long (then, as with `iterations`, equal seed gives the equal plan, in whatever order stops and
-    crews come). If promises cannot all be kept it goes on for half as long again. `start` is a
-    plan to begin from. `progress` may raise Stopped: passed on, or with `keep_best` answered with
-    the best so far. Without the solver library, or with `use_solver` off, the simple planner
+    crews come). If promises cannot all be kept it goes on for half as long again. Days of many
+    crews are searched a few neighboring crews at a time, see `routes.many`. `start` is a plan to
+    begin from. `progress` may raise Stopped: passed on, or with `keep_best` answered with the best
+    so far. Without the solver library, or with `use_solver` off, the simple planner
     works. Raises UnsoundPlanError if the result fails `routes.feasible`: our mistake.
     """
     # One order of things, so that the order in which they come changes nothing.
@@ -81,11 +81,16 @@ def plan_day(
     planner: Planner = "simple"
     if use_solver and solver.is_here():
         planner = "solver"
-        search = _Search(tidy, able, _budget(seconds, iterations, len(able)), seed, progress)
-        orders = search.best_orders(start, keep_best=keep_best)
+        rounds = start.day_of if start else None
+        if len(tidy.crews) > MOST_AT_ONCE:
+            many = ManyCrews(tidy, able, seed=seed, seconds=seconds, iterations=iterations)
+            orders = many.best_orders(rounds, progress, keep_best=keep_best)
+        else:
+            few = FewCrews(tidy, able, _budget(seconds, iterations, len(able)), seed, progress)
+            orders = few.best_orders(rounds, keep_best=keep_best)
     else:
         orders = plan_simply(tidy, able, progress=progress)
-    plan = retimed(problem, _made_whole(tidy, able, orders), planner=planner)
+    plan = retimed(problem, made_whole(tidy, able, orders), planner=planner)
     faults = faults_in(plan)
     if faults:
         raise UnsoundPlanError(f"the {planner} planner made an unsound plan: {faults}")
@@ -115,75 +120,3 @@ def _budget(seconds: float | None, iterations: int | None, n_stops: int) -> solv
     if seconds is None and iterations is None:
         return solver.Budget(no_gain=500 + 50 * n_stops)
     return solver.Budget(seconds=seconds, iterations=iterations)
-
-
-class _Search:
-    """The solver at work on one day: first with every promise kept, then, if need be, not."""
-
-    def __init__(
-        self,
-        problem: DayProblem,
-        stops: Sequence[Stop],
-        budget: solver.Budget,
-        seed: int,
-        progress: Progress,
-    ) -> None:
-        self._problem = problem
-        self._stops = stops
-        self._budget = budget
-        self._seed = seed
-        self._progress = progress
-
-    def best_orders(self, start: DayPlan | None, *, keep_best: bool) -> Orders:
-        """Stop ids in order, by crew id."""
-        strict = model_of(self._problem, self._stops)
-        orders, was_stopped = self._run(
-            strict, self._budget, start.day_of if start else None, keep_best=keep_best
-        )
-        if was_stopped or not self._misses_a_promise(orders):
-            return orders
-        late = model_of(self._problem, self._stops, lateness_allowed=True)
-        days = {day.crew_id: day for day in _days(self._problem, orders)}
-        other, _ = self._run(late, self._budget.half(), days, keep_best=keep_best)
-        return min(orders, other, key=lambda o: day_price(self._problem, _days(self._problem, o)))
-
-    def _run(
-        self,
-        model: DayModel,
-        budget: solver.Budget,
-        start: Mapping[str, CrewDay] | None,
-        *,
-        keep_best: bool,
-    ) -> tuple[Orders, bool]:
-        found = search_twice(
-            model.model,
-            budget,
-            seed=self._seed,
-            tuning=solver.ONE_DAY,
-            start=None if start is None else model.tours(start),
-            progress=self._progress,
-            keep_best=keep_best,
-        )
-        return model.orders(found.tours), found.was_stopped
-
-    def _misses_a_promise(self, orders: Orders) -> bool:
-        """Was a stop that must be made left out, though something was agreed on it or others?"""
-        made = {stop_id for order in orders.values() for stop_id in order}
-        left = any(stop.is_must and stop.id not in made for stop in self._stops)
-        return left and any(stop.agreed_until_min is not None for stop in self._stops)
-
-
-def _days(problem: DayProblem, orders: Orders) -> tuple[CrewDay, ...]:
-    return tuple(
-        time_round(crew, [problem.stop_of[i] for i in orders.get(crew.id, ())], problem.travel)
-        for crew in problem.crews
-    )
-
-
-def _made_whole(problem: DayProblem, able: Iterable[Stop], orders: Orders) -> Orders:
-    """The orders as the exact clock sees them: unsound rounds mended, free gaps used."""
-    rounds = {c.id: [problem.stop_of[i] for i in orders.get(c.id, ())] for c in problem.crews}
-    drop_to_sound(problem, rounds)
-    made = {stop.id for order in rounds.values() for stop in order}
-    fill_in(problem, rounds, [stop for stop in able if stop.id not in made])
-    return {crew_id: tuple(stop.id for stop in order) for crew_id, order in rounds.items()}

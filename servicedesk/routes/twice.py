@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from servicedesk.routes.side_by_side import n_at_once, side_by_side
-from servicedesk.routes.solver import Budget, Found, Model, Tour, Tuning, search
+from servicedesk.routes.solver import ONE_DAY, Budget, Found, Model, Tour, Tuning, search
 from servicedesk.values.progress import Progress, quiet
 
 _OTHER_SEED = 7_919  # far from the seeds people count through
@@ -15,7 +15,7 @@ def search_twice(
     budget: Budget,
     *,
     seed: int = 1,
-    tuning: Tuning = Tuning(),
+    tuning: Tuning = ONE_DAY,
     start: Sequence[Tour] | None = None,
     progress: Progress = quiet,
     keep_best: bool = False,

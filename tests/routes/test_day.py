@@ -350,7 +350,7 @@ def test_without_the_solver_the_simple_planner_says_so(monkeypatch):
 
 
 def test_an_unsound_plan_of_ours_is_never_given_out(monkeypatch):
-    monkeypatch.setattr("servicedesk.routes.day.drop_to_sound", lambda *_: None)
+    monkeypatch.setattr("servicedesk.routes.few.drop_to_sound", lambda *_: None)
     monkeypatch.setattr("servicedesk.routes.day.plan_simply", lambda *_, **__: {"lena": ("a", "b")})
     stops = [a_stop("a", 10), a_stop("b", 40, open_until_min=520)]
 
