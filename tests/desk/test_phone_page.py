@@ -1,6 +1,7 @@
 """What stands beside the call form, and what a call becomes when it is opened again."""
 
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -83,6 +84,13 @@ def test_only_instants_to_come_on_working_days_are_offered(file_desk):
     ]
     days = {file_desk.clock.day_of(one.by_at) for one in offers}
     assert days == {TODAY, date(2026, 10, 15), date(2026, 10, 16), date(2026, 10, 19)}
+
+
+def test_an_instant_that_has_passed_is_not_offered(file_desk):
+    one_pm = datetime(2026, 10, 14, 17, 0, tzinfo=UTC)
+    later = replace(file_desk, clock=replace(file_desk.clock, now_utc=lambda: one_pm))
+
+    assert promise_offers(later)[0].text == "Today by 5:00 pm"
 
 
 def test_another_promise_is_written_and_stands_in_the_log(desk):

@@ -106,6 +106,20 @@ def test_windows_that_close_within_14_days_are_listed_the_soonest_first(desk):
     assert (third.ordinal, third.n_with_day, third.n_open) == (3, 1, 0)
 
 
+def test_a_window_that_closes_later_is_not_listed_yet(desk):
+    # of a contract that runs on: its window is open now and closes weeks from now
+    site = a_site(desk, "9 Tessing Road")
+    a_contract(desk, site, from_on=date(2026, 9, 1), until_on=date(2027, 9, 1))
+
+    page = todays_page(desk)
+    assert page.closing == ()
+    assert page.n_closing == 0
+
+    year = page.year[0]
+    assert year.n_open == 1
+    assert year.last_closes_on > TODAY + timedelta(days=CLOSING_DAYS)
+
+
 def test_a_missed_window_stands_before_those_that_close_soon(desk):
     soon = a_site(desk, "31 Quarry Spur")
     contract = a_contract(desk, soon, from_on=date(2025, 10, 25), until_on=date(2026, 10, 25))

@@ -7,12 +7,12 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from servicedesk.desk.drafts import drafts_of
 from servicedesk.desk.front import FrontOffice
 from servicedesk.records.calls import Call
 from servicedesk.records.sites import Site
 from servicedesk.records.visits import Visit
 from servicedesk.window.places.registry import PlaceKind, all_places
+from servicedesk.window.widgets.call_draft import drafts_here
 from tests.builders import (
     TODAY,
     a_call,
@@ -104,6 +104,11 @@ def calls(desk):
         return session.query(Call).order_by(Call.id).all()
 
 
+def drafts_kept(desk):
+    with drafts_here(desk) as drafts:
+        return drafts.all()
+
+
 def page(typist):
     return typist.window.place.call
 
@@ -129,7 +134,7 @@ def test_a_known_site_takes_three_signs_enter_a_symptom_and_ctrl_enter(company, 
     assert call.priority == "urgent"
     assert typist.n_keys == 7
     assert typist.window.place.title() == ""  # back at the list
-    assert drafts_of(company).all() == ()
+    assert drafts_kept(company) == ()
 
 
 def test_a_caller_in_no_book_is_written_as_they_say_it(company, typist):
@@ -395,10 +400,10 @@ def test_every_keystroke_is_kept_within_half_a_second(qtbot, company, typist):
     typist.key(Qt.Key.Key_F4)
     typist.type("Zed")
     began = time.monotonic()
-    qtbot.waitUntil(lambda: bool(drafts_of(company).all()), timeout=2000)
+    qtbot.waitUntil(lambda: bool(drafts_kept(company)), timeout=2000)
 
     assert time.monotonic() - began < 0.5
-    assert drafts_of(company).all()[0].title == "Zed"
+    assert drafts_kept(company)[0].title == "Zed"
 
 
 def test_esc_sets_the_call_aside_and_the_list_offers_it_again(company, typist):
@@ -423,7 +428,7 @@ def test_esc_sets_the_call_aside_and_the_list_offers_it_again(company, typist):
     typist.key(Qt.Key.Key_Return, CTRL)
     typist.settle()
     assert [call.own_words for call in calls(company)] == ["yellow"]
-    assert drafts_of(company).all() == ()
+    assert drafts_kept(company) == ()
 
 
 def test_leaving_an_empty_call_leaves_no_draft(company, typist):
@@ -432,7 +437,7 @@ def test_leaving_an_empty_call_leaves_no_draft(company, typist):
     typist.settle()
 
     assert not typist.window.place.is_writing
-    assert drafts_of(company).all() == ()
+    assert drafts_kept(company) == ()
 
 
 def test_a_call_is_gone_on_with_after_a_look_elsewhere(company, typist):
@@ -453,7 +458,7 @@ def test_a_call_from_another_site_sets_the_unfinished_one_aside(company, desk, t
 
     assert page(typist).reported.symptoms == ()
     assert page(typist).who.card.address.text().startswith("31 Quarry Spur")
-    assert [draft.title for draft in drafts_of(desk).all()] == ["118 Dry Hollow Lane"]
+    assert [draft.title for draft in drafts_kept(desk)] == ["118 Dry Hollow Lane"]
 
 
 def test_ctrl_enter_twice_writes_one_call(company, typist):
@@ -463,6 +468,7 @@ def test_ctrl_enter_twice_writes_one_call(company, typist):
     typist.settle()
 
     assert len(calls(company)) == 1
+    assert not typist.window.trouble_sheet.isVisible()
 
 
 # --- the list
@@ -546,7 +552,7 @@ def test_changes_to_a_written_call_that_are_set_aside_are_offered_again(company,
     typist.settle()
 
     assert [call.symptoms for call in calls(company)] == [["high-water-alarm", "breaker-trips"]]
-    assert drafts_of(company).all() == ()
+    assert drafts_kept(company) == ()
 
 
 def test_a_draft_can_be_thrown_away(company, typist):
@@ -557,7 +563,7 @@ def test_a_draft_can_be_thrown_away(company, typist):
     typist.key(Qt.Key.Key_X)
     typist.settle()
 
-    assert drafts_of(company).all() == ()
+    assert drafts_kept(company) == ()
     assert all(row.thing is None or row.thing[0] != "draft"
                for row in typist.window.place.list.list.rows.rows)  # fmt: skip
 

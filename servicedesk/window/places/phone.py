@@ -5,13 +5,13 @@ from typing import ClassVar
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
-from servicedesk.desk.drafts import Draft, drafts_of
+from servicedesk.desk.drafts import Draft
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phone_page import WrittenCall, written_call
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
-from servicedesk.window.widgets.call_draft import from_draft
+from servicedesk.window.widgets.call_draft import drafts_here, from_draft
 from servicedesk.window.widgets.call_page import CallPage
 from servicedesk.window.widgets.phone_list import PhoneList
 
@@ -157,4 +157,5 @@ class PhonePlace(Place):
 
 def _draft(desk: Desk, uid: str) -> Draft | None:
     """A draft by its uid, None if it is gone."""
-    return next((one for one in drafts_of(desk).all("call") if one.uid == uid), None)
+    with drafts_here(desk) as drafts:
+        return next((one for one in drafts.all("call") if one.uid == uid), None)

@@ -1,13 +1,15 @@
 """Keeps what is being written: within half a second of each keystroke, one write at a time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
+from threading import Lock
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from servicedesk.desk.drafts import Draft, call_as_draft, call_of_draft, drafts_of
+from servicedesk.desk.drafts import Draft, Drafts, call_as_draft, call_of_draft, drafts_of
 from servicedesk.desk.intake import CallDraft
 from servicedesk.desk.office import Desk
 from servicedesk.window.shell import Shell
@@ -80,12 +82,24 @@ class DraftKeeper(QObject):
             self.kept.emit()
 
 
+@contextmanager
+def drafts_here(desk: Desk) -> Iterator[Drafts]:
+    """The drafts of this seat, for one piece of work at a time: it is one file, read and written
+    whole, and the store's worker looks at it while another keeps what is typed.
+    """
+    with _ONE_AT_A_TIME:
+        yield drafts_of(desk)
+
+
+_ONE_AT_A_TIME = Lock()
+
+
 def _write(desk: Desk, uid: str, draft: Draft | None) -> None:
-    drafts = drafts_of(desk)
-    if draft is None:
-        drafts.remove(uid)
-    else:
-        drafts.save(draft)
+    with drafts_here(desk) as drafts:
+        if draft is None:
+            drafts.remove(uid)
+        else:
+            drafts.save(draft)
 
 
 def as_draft(

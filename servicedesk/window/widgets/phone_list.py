@@ -5,7 +5,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from servicedesk.desk.callbacks import CallLine, answer_call, drop_call, reopen_call
-from servicedesk.desk.drafts import drafts_of
 from servicedesk.desk.intake import make_site_of_call
 from servicedesk.desk.office import Desk
 from servicedesk.desk.site_entry import NewSite
@@ -13,6 +12,7 @@ from servicedesk.window.actions import Act, Actions
 from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.call_draft import drafts_here
 from servicedesk.window.widgets.field import SentenceField
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.phone_rows import PhoneCalls, detail_lines, phone_calls, rows_of
@@ -326,4 +326,5 @@ class PhoneList(QWidget):
 
 
 def _forget(desk: Desk, uid: str) -> None:
-    drafts_of(desk).remove(uid)
+    with drafts_here(desk) as drafts:
+        drafts.remove(uid)

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from servicedesk.desk.callbacks import CallLine, open_calls, recent_calls
-from servicedesk.desk.drafts import Draft, drafts_of, offered
+from servicedesk.desk.drafts import Draft, offered
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phone_page import by_text
 from servicedesk.window.models.row_list import Row
+from servicedesk.window.widgets.call_draft import drafts_here
 from servicedesk.window.widgets.today_waiting import by_words, left_words, symptom_icon
 from servicedesk.words import say, say_n
 from servicedesk.words.calls import priority as priority_words
@@ -25,7 +26,8 @@ class PhoneCalls:
 
 def phone_calls(desk: Desk) -> PhoneCalls:
     """Calls that wait, those closed of late, and what was set aside on this machine."""
-    drafts = offered(desk, drafts_of(desk))
+    with drafts_here(desk) as kept:
+        drafts = offered(desk, kept)
     return PhoneCalls(
         waiting=open_calls(desk),
         recent=recent_calls(desk, limit=RECENT),
