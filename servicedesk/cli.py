@@ -178,7 +178,7 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 
 def _warn_of_place(place: str) -> None:
     """Say on standard error if a store's file lies where it is not safe."""
-    from servicedesk.desk.morning_text import place_warnings
+    from servicedesk.desk.stores import place_warnings
 
     for warning in place_warnings(place):
         print(warning, file=sys.stderr)

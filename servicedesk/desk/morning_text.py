@@ -1,14 +1,8 @@
 """The morning's report as lines for the shell."""
 
 from servicedesk.desk.morning import Morning, RoundLine
-from servicedesk.records import where
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
-
-
-def place_warnings(place: str) -> tuple[str, ...]:
-    """What to say about where a store's file lies; nothing for a database's address."""
-    return () if "://" in place else where.warnings_for(place)
 
 
 def morning_lines(report: Morning, formats: Formats) -> list[str]:

@@ -30,6 +30,7 @@ def said(words):
 cli.main = said
 cli.office_opener = lambda words: None
 cli.log_folder = lambda: None
+cli.wrong_use = lambda words: None
 sys.modules["servicedesk.cli"] = cli
 {before}
 from servicedesk.__main__ import main
