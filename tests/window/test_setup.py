@@ -109,3 +109,59 @@ def test_an_emptied_time_is_asked_for_again(qtbot, page):
 
     assert form.fields["day_from_min"].is_wrong
     assert set_up(page.desk).company["day_from_min"] == 480  # eight in the morning
+
+
+def test_start_empty_names_the_first_technician_too(qtbot, open_window, file_store):
+    window = open_window(FrontOffice(desk_at(file_store)))
+    window._begin("empty")
+    settle(qtbot, window)
+    form = window.place._forms.form(window.place.desk)
+    form.fields["name"].put_text("Sallow Fork Onsite Care")
+    form.fields["first_technician"].put_text("Lena Hobb")
+    form.fields["day_from_min"].put_text("7:30 am")
+    form.write()
+    settle(qtbot, window)
+
+    lena = set_up(window.shell.office.desk).technicians[0]
+    assert (lena["name"], lena["day_from_min"]) == ("Lena Hobb", 450)  # 7 h 30 after midnight
+
+
+def test_somebody_else_sits_down_and_signs_what_is_written(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_S)
+    type_in(qtbot, "Otto")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    rows = page.place.list.rows.rows
+    page.place.list.choose(next(row.thing for row in rows if row.title == "Otto"))
+
+    assert page.place.keys.run("sit") is None
+    settle(qtbot, page.window)
+
+    assert page.window.shell.office.desk.who == "Otto"
+    assert [r.title for r in page.place.list.rows.rows if r.right] == ["Otto"]
+
+
+def test_the_office_is_placed_by_one_field(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_C)
+    form = page.place._forms.form(page.desk)
+    form.fields["place"].put_text("geo:30.11,-94.12")
+    form.write()
+    settle(qtbot, page.window)
+
+    found = page.window.shell.office.desk.company.position
+    assert (found.lat_deg, found.lon_deg) == (30.11, -94.12)
+
+
+def test_days_off_are_shown_with_their_last_day_and_kept_with_the_day_after(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_T)
+    type_in(qtbot, "Lena Hobb")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    press(qtbot, page.window, Qt.Key.Key_D)
+    form = page.place._forms.form(page.desk)
+    form.fields["from_on"].put_text("Nov 2, 2026")
+    form.fields["until_on"].put_text("Nov 6, 2026")
+    form.write()
+    settle(qtbot, page.window)
+
+    off = set_up(page.desk).days_off[0]
+    assert (off["from_on"].isoformat(), off["until_on"].isoformat()) == ("2026-11-02", "2026-11-07")
+    assert any(row.second == "Nov 2 to Nov 6" for row in page.place.list.rows.rows)

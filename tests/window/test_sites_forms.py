@@ -196,6 +196,8 @@ def test_a_search_is_answered_at_once_from_the_rows_at_hand(window, qtbot):
     ids = place.list.table.rows.ids
 
     assert [place._rows[i].owner for i in ids] == ["Pell, Ada"]
+    place.list.search.setText("pell hollow")
+    assert place.list.table.rows.ids == ()  # all words have to be there
 
 
 def test_a_point_on_the_map_and_its_row_are_chosen_together(window, qtbot):

@@ -17,8 +17,10 @@ from servicedesk.window.theme import TEXT_SIZES
 from servicedesk.window.widgets import setup_company as company
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.setup_entries import kinds_of_list
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say
 
@@ -48,6 +50,8 @@ class SetupPlace(Place):
         self.list = RowsView(self.theme, say("The company"), painter, fits=False)
         self.list.opened.connect(self._open)
         self.list.doubleClicked.connect(self._open_chosen)
+        self.list.current_changed.connect(self.keys.refresh)
+        self.company_sheet.body.addWidget(self._adding())
         self.company_sheet.body.addWidget(self.list, 1)
         self.company_sheet.hide()
         column.addWidget(self.company_sheet, 1)
@@ -79,11 +83,13 @@ class SetupPlace(Place):
 
         return (
             act("company", say("Company details"), "C", self._open_company),
-            act("technician", say("New technician"), "T", partial(self._new, "technician")),
-            act("truck", say("New truck"), "R", partial(self._new, "truck")),
-            act("holiday", say("New holiday"), "H", partial(self._new, "holiday")),
-            act("seat", say("New seat"), "S", partial(self._new, "office_user")),
-        )
+            *(
+                act(kind, new, key, partial(self._new, kind))
+                for kind, _, new, key in kinds_of_list()
+            ),
+            Act(id="sit", text=say("Sit here"), shortcut="G", do=self.sit_down, group=group,
+                when=self._why_no_seat),
+        )  # fmt: skip
 
     def show_record(self, ids: tuple[object, ...]) -> None:
         """`ids`: ("company",) opens the form of the company at once."""
@@ -126,6 +132,18 @@ class SetupPlace(Place):
         if self.seen is not None:
             self._open_entry(company.Entry("company", self.seen.company.get("id")))
 
+    def sit_down(self) -> None:
+        """The chosen seat is mine from now on."""
+        entry = self.list.chosen
+        if isinstance(entry, company.Entry) and self.seen is not None:
+            name = company.values_of(self.seen, entry).get("name", "")
+            self.shell.change(company.sit_down, self.shell.office, name)
+
+    def _why_no_seat(self) -> str | None:
+        entry = self.list.chosen
+        is_seat = isinstance(entry, company.Entry) and entry.kind == "office_user"
+        return None if is_seat else say("Choose a seat in the list first.")
+
     def _new(self, kind: str) -> None:
         self._open_entry(company.Entry(kind, None))
 
@@ -136,7 +154,7 @@ class SetupPlace(Place):
         values = company.values_of(seen, entry)
         self._forms.form(desk).open_form(
             company.title_of(entry),
-            company.fields_of(entry.kind, seen),
+            company.fields_of(entry.kind, seen, is_new=entry.row_id is None),
             values,
             partial(company.write, self.shell.office, entry),
             button=say("Write it"),
@@ -149,6 +167,17 @@ class SetupPlace(Place):
 
     def first_focus(self) -> QWidget:
         return self.sizes.checkedButton() or self.sizes.buttons()[0]
+
+    def _adding(self) -> Flow:
+        """A button for each kind of row that can be added, and to sit down at the chosen seat."""
+        flow = Flow(gap=8)
+        offered = [(kind, new, key) for kind, _, new, key in kinds_of_list()]
+        for act, words, key in (*offered, ("sit", say("Sit here"), "G")):
+            button = Button(self.theme, words, key=key, small=True, shows_only=True)
+            button.clicked.connect(self.keys[act].trigger)
+            self.keys[act].enabledChanged.connect(button.setEnabled)
+            flow.flow.addWidget(button)
+        return flow
 
     def _add_row(self, label: str, group: QButtonGroup, choices: list[tuple[str, str]]) -> None:
         row = QHBoxLayout()

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any, Protocol
 
 from servicedesk.desk.checking import Wrong, WrongEntry
@@ -9,18 +10,34 @@ from servicedesk.desk.company import edit_company, set_up, write_technician
 from servicedesk.desk.company_lists import write_entry
 from servicedesk.desk.office import Desk
 from servicedesk.window.models.row_list import Row
+from servicedesk.window.widgets.setup_entries import (
+    NUMBERS,
+    TIMES,
+    fields_for,
+    kinds_of_list,
+    roles,
+    with_places,
+    without_places,
+)
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.words import say
 
+_HOURS: Mapping[str, Any] = {
+    "working_days": (0, 1, 2, 3, 4),
+    "day_from_min": 8 * 60,
+    "day_until_min": 17 * 60,
+}
 _NEW: Mapping[str, Mapping[str, Any]] = {
-    "company": {
-        "emergency_phone": "911",
-        "time_zone": "America/New_York",
-        "working_days": (0, 1, 2, 3, 4),
-        "day_from_min": 480,
-        "day_until_min": 1020,
+    "company": {"time_zone": "America/New_York", **_HOURS},
+    "technician": {
+        **_HOURS,
+        "overtime_min": 60,
+        "break_min": 30,
+        "break_from_min": 11 * 60 + 30,
+        "break_until_min": 13 * 60,
+        "base": "office",
+        "skills": ("inspection", "callback", "repair"),
     },
-    "technician": {"working_days": (0, 1, 2, 3, 4), "day_from_min": 480, "day_until_min": 1020},
     "office_user": {"role": "office"},
 }
 
@@ -45,13 +62,29 @@ class SetUp(Protocol):
         """Days on which nobody works."""
 
     @property
+    def days_off(self) -> tuple[Mapping[str, Any], ...]:
+        """Days on which a technician does not work."""
+
+    @property
+    def on_call(self) -> tuple[Mapping[str, Any], ...]:
+        """Who answers outside working hours."""
+
+    @property
+    def company_licenses(self) -> tuple[Mapping[str, Any], ...]:
+        """Licenses of the company."""
+
+    @property
+    def technician_licenses(self) -> tuple[Mapping[str, Any], ...]:
+        """Licenses of technicians."""
+
+    @property
     def seats(self) -> tuple[Mapping[str, Any], ...]:
         """Who sits in the office."""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What a form is about: company, technician, truck, holiday or office_user; None is new."""
+    """What a form is about: the company or a kind of `kinds_of_list`; no key is a new one."""
 
     kind: str
     row_id: int | None
@@ -59,45 +92,69 @@ class Entry:
 
 def rows_of(desk: Desk, seen: SetUp) -> list[Row]:
     """The company, then its lists, each under its heading."""
-    formats = desk.formats
     office = seen.company
     name = office.get("name") or say("No company yet")
     rows = [
         Row(title=name, second=office.get("address", ""), thing=Entry("company", office.get("id")))
     ]
-    trucks = {truck["id"]: truck["name"] for truck in seen.trucks}
-
-    def add(heading: str, kind: str, found: list[tuple[int, str, str]]) -> None:
-        rows.append(Row(title=heading, is_heading=True))
-        rows.extend(Row(title=t, second=s, thing=Entry(kind, row_id)) for row_id, t, s in found)
-
-    add(
-        say("Technicians (T adds one)"),
-        "technician",
-        [
-            (t["id"], t["name"], _joined(t["phone"], trucks.get(t["truck_id"]), _ended(desk, t)))
-            for t in seen.technicians
-        ],
-    )
-    add(
-        say("Trucks (R adds one)"),
-        "truck",
-        [(t["id"], t["name"], _joined(t["plate"], _ended(desk, t))) for t in seen.trucks],
-    )
-    add(
-        say("Holidays (H adds one)"),
-        "holiday",
-        [(h["id"], formats.day(h["day"], near=desk.today), h["name"]) for h in seen.holidays],
-    )
-    add(
-        say("Seats (S adds one)"),
-        "office_user",
-        [
-            (u["id"], u["name"], _joined(_roles().get(u["role"]), _ended(desk, u)))
-            for u in seen.seats
-        ],
-    )
+    lists = lists_of(seen)
+    for kind, heading, _, key in kinds_of_list():
+        title = say("{heading} ({key} adds one)", heading=heading, key=key)
+        rows.append(Row(title=title, is_heading=True))
+        for one in lists[kind]:
+            first, second = _lines(desk, seen, kind, one)
+            here = kind == "office_user" and one["name"] == desk.who
+            rows.append(
+                Row(
+                    title=first,
+                    second=second,
+                    thing=Entry(kind, one["id"]),
+                    right=say("sits here") if here else "",
+                )
+            )
     return rows
+
+
+def lists_of(seen: SetUp) -> dict[str, tuple[Mapping[str, Any], ...]]:
+    """Rows of every list by its kind; holidays that have passed are left out of none."""
+    return {
+        "technician": seen.technicians,
+        "technician_license": seen.technician_licenses,
+        "day_off": seen.days_off,
+        "on_call": seen.on_call,
+        "truck": seen.trucks,
+        "holiday": tuple(sorted(seen.holidays, key=lambda row: row["day"], reverse=True)),
+        "company_license": seen.company_licenses,
+        "office_user": seen.seats,
+    }
+
+
+def _lines(desk: Desk, seen: SetUp, kind: str, one: Mapping[str, Any]) -> tuple[str, str]:
+    who = {t["id"]: t["name"] for t in seen.technicians}.get(one.get("technician_id"), "")
+    match kind:
+        case "technician":
+            trucks = {truck["id"]: truck["name"] for truck in seen.trucks}
+            truck = trucks.get(one["truck_id"])
+            return one["name"], _joined(one["phone"], truck, _ended(desk, one))
+        case "holiday":
+            return desk.formats.day(one["day"], near=desk.today), one["name"]
+        case "day_off" | "on_call":
+            return who, _joined(_span(desk, one["from_on"], one["until_on"]), one.get("why"))
+        case "technician_license" | "company_license":
+            title = _joined(who, one["license_class"], one["number"])
+            return title, _span(desk, one["valid_from"], one["valid_until"])
+        case "truck":
+            return one["name"], _joined(one["plate"], _ended(desk, one))
+    return one["name"], _joined(roles().get(one["role"]), _ended(desk, one))
+
+
+def _span(desk: Desk, begin: date | None, until: date | None) -> str:
+    """First to last day; `until` is excluded."""
+    last = until - timedelta(days=1) if until is not None else None
+    days = [desk.formats.day(day, near=desk.today) if day else "" for day in (begin, last)]
+    if all(days):
+        return say("{first} to {last}", first=days[0], last=days[1])
+    return say("until {day}", day=days[1]) if days[1] else days[0]
 
 
 def _joined(*parts: str | None) -> str:
@@ -109,55 +166,22 @@ def _ended(desk: Desk, row: Mapping[str, Any]) -> str:
     return say("until {day}", day=desk.formats.day(on, near=desk.today)) if on else ""
 
 
-def _roles() -> dict[str, str]:
-    return {"office": say("office"), "technician": say("technician"), "owner": say("owner")}
-
-
 def title_of(entry: Entry) -> str:
     """What stands over the form."""
     if entry.kind == "company":
         return say("Company details")
-    new = {"technician": say("New technician"), "truck": say("New truck"),
-           "holiday": say("New holiday"), "office_user": say("New seat")}  # fmt: skip
-    old = {"technician": say("Technician"), "truck": say("Truck"),
-           "holiday": say("Holiday"), "office_user": say("Seat")}  # fmt: skip
-    return (new if entry.row_id is None else old)[entry.kind]
+    titles = {kind: (heading, new) for kind, heading, new, _ in kinds_of_list()}
+    return titles[entry.kind][1 if entry.row_id is None else 0]
 
 
-def fields_of(kind: str, seen: SetUp) -> tuple[FieldSpec, ...]:
+def fields_of(kind: str, seen: SetUp, *, is_new: bool = False) -> tuple[FieldSpec, ...]:
     """What is asked."""
-    name = FieldSpec(name="name", label=say("Name"))
-    week = (
-        FieldSpec(name="working_days", label=say("Working days"), kind="weekdays",
-                  heading=say("Working week")),
-        FieldSpec(name="day_from_min", label=say("Begins"), kind="time", hint="8:00 am"),
-        FieldSpec(name="day_until_min", label=say("Ends"), kind="time", hint="5:00 pm"),
-    )  # fmt: skip
-    phone = FieldSpec(name="phone", label=say("Phone"))
-    ended = FieldSpec(name="ended_on", label=say("Ended on"), kind="day", hint=say("not ended"))
-    match kind:
-        case "company":
-            return (
-                name,
-                FieldSpec(name="address", label=say("Address")),
-                phone,
-                FieldSpec(name="email", label=say("Email")),
-                FieldSpec(name="emergency_phone", label=say("Emergency phone")),
-                FieldSpec(name="region", label=say("Region")),
-                FieldSpec(name="time_zone", label=say("Time zone"), hint="America/New_York"),
-                *week,
-            )
-        case "technician":
-            trucks = tuple((t["id"], t["name"]) for t in seen.trucks)
-            truck = FieldSpec(name="truck_id", label=say("Usual truck"), kind="choice",
-                              options=((None, say("none")), *trucks))  # fmt: skip
-            return (name, phone, truck, *week)
-        case "truck":
-            return (name, FieldSpec(name="plate", label=say("Plate")), ended)
-        case "holiday":
-            return (FieldSpec(name="day", label=say("Day"), kind="day"), name)
-    role = FieldSpec(name="role", label=say("Role"), kind="choice", options=tuple(_roles().items()))
-    return (name, role, ended)
+    return fields_for(
+        kind,
+        trucks=tuple((t["id"], t["name"]) for t in seen.trucks),
+        technicians=tuple((t["id"], t["name"]) for t in seen.technicians),
+        is_new=is_new,
+    )
 
 
 def values_of(seen: SetUp, entry: Entry) -> Mapping[str, Any]:
@@ -165,10 +189,9 @@ def values_of(seen: SetUp, entry: Entry) -> Mapping[str, Any]:
     if entry.row_id is None:
         return _NEW.get(entry.kind, {})
     if entry.kind == "company":
-        return seen.company
-    lists = {"technician": seen.technicians, "truck": seen.trucks,
-             "holiday": seen.holidays, "office_user": seen.seats}  # fmt: skip
-    return next((row for row in lists[entry.kind] if row["id"] == entry.row_id), {})
+        return with_places(seen.company)
+    rows = lists_of(seen)[entry.kind]
+    return with_places(next((row for row in rows if row["id"] == entry.row_id), {}))
 
 
 def read_anew(office: Any) -> SetUp:
@@ -180,13 +203,36 @@ def read_anew(office: Any) -> SetUp:
 def write(office: Any, entry: Entry, values: dict[str, Any], seen: int | None) -> object:
     """On the worker. Details of the company make the office sit down anew."""
     desk: Desk = office.desk
-    hours = [name for name in ("day_from_min", "day_until_min") if values.get(name, 0) is None]
-    if hours:
-        raise WrongEntry([Wrong(name, say("Write a time; one is 8:30 am.")) for name in hours])
+    values = without_places(values)
+    _refuse_empty(values)
     if entry.kind == "company":
+        first = values.pop("first_technician", "")
         changed = edit_company(desk, values, seen=seen)
         office.reread()
+        if first.strip():
+            _write_first(office.desk, first, values)
+            return None  # two changes: everything is read anew
         return changed
     if entry.kind == "technician":
         return write_technician(desk, values, technician_id=entry.row_id, seen=seen)
     return write_entry(desk, entry.kind, values, row_id=entry.row_id, seen=seen)
+
+
+def _write_first(desk: Desk, name: str, week: Mapping[str, Any]) -> None:
+    """The first technician works the company's week."""
+    hours = {key: week[key] for key in _HOURS if key in week}
+    write_technician(desk, {**_NEW["technician"], **hours, "name": name})
+
+
+def _refuse_empty(values: Mapping[str, Any]) -> None:
+    wrong = [Wrong(name, say("Write a time; one is 8:30 am.")) for name in TIMES
+             if values.get(name, 0) is None]  # fmt: skip
+    wrong += [Wrong(name, say("Write a number; 0 is none.")) for name in NUMBERS
+              if values.get(name, 0) is None]  # fmt: skip
+    if wrong:
+        raise WrongEntry(wrong)
+
+
+def sit_down(office: Any, name: str) -> None:
+    """On the worker: somebody else sits here from now on; their name stands at what they write."""
+    office.desk = office.desk.seated(name)
