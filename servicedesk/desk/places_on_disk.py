@@ -13,7 +13,14 @@ STORE_VARIABLE = "SERVICEDESK_STORE"
 
 def data_folder() -> Path:
     """The platform's data folder for this program. Raises Trouble if it cannot be made."""
-    folder = Path(platformdirs.user_data_dir("servicedesk", appauthor=False))
+    try:
+        folder = Path(platformdirs.user_data_dir("servicedesk", appauthor=False))
+    except RuntimeError as error:  # no HOME, and nobody of that number is known
+        raise Trouble(
+            say("This person has no home folder, so there is no data folder."),
+            do=say("Name a store somewhere else: --store FILE"),
+            exit_code=3,
+        ) from error
     try:
         folder.mkdir(parents=True, exist_ok=True)
         probe = folder / ".may-write"

@@ -113,7 +113,7 @@ def sync_marker(path: Path) -> str | None:
     The home folder itself and what lies above is not asked: programs keep settings there.
     """
     folder = Path(os.path.realpath(path)).parent
-    home = Path(os.path.realpath(Path.home()))
+    home = Path(os.path.realpath(os.path.expanduser("~")))  # noqa: PTH111 (may be unknown)
     for above in (folder, *folder.parents):
         if above == home or above == Path(above.anchor):
             return None

@@ -211,3 +211,33 @@ def test_a_holiday_is_told_and_writes_no_papers(store, tmp_path):
     assert code in (0, 1)
     assert "Nobody works" in out
     assert not (tmp_path / "papers").exists()
+
+
+@ONLY_POSIX
+def test_somebody_without_a_name_and_a_home_gets_a_morning(tmp_path):
+    # as in a bare container: a number that no book of users knows, and no HOME
+    program = (
+        "import os, sys\n"
+        "os.environ.pop('HOME', None); os.environ.pop('XDG_DATA_HOME', None)\n"
+        "import pwd\n"
+        "def nobody(*_): raise KeyError('uid not found')\n"
+        "pwd.getpwuid = nobody\n"
+        "from servicedesk.__main__ import main\n"
+        "sys.exit(main(sys.argv[1:]))\n"
+    )
+    store = shutil.copyfile(SAMPLE, tmp_path / "company.store")
+    for words, code in (
+        (morning(store, "--out", tmp_path / "papers"), (0, 1)),
+        (["--sample", "--today", DAY], (0,)),
+        (["morning"], (3,)),
+    ):
+        done = subprocess.run(
+            [sys.executable, "-c", program, *map(str, words)],
+            env={"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "TMPDIR": str(tmp_path)},
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+        assert "Traceback" not in done.stderr, done.stderr
+        assert done.returncode in code, done.stderr
