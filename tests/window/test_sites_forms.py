@@ -211,3 +211,13 @@ def test_a_point_on_the_map_and_its_row_are_chosen_together(window, qtbot):
     )
 
     assert place.list.table.current_id == site_id
+
+
+def test_a_form_is_never_wider_than_what_is_seen_of_it(window, office, qtbot):
+    place = window.place
+    place.new_site()
+    form = place.forms.form(office.desk)
+    qtbot.wait(50)  # one turn of the layouts
+
+    assert form._body.minimumSizeHint().width() <= form.scroll.viewport().width()
+    assert form._body.width() <= form.scroll.viewport().width()

@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, Literal
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit, QWidget
 
 from servicedesk.exchange.dates import read_day
 from servicedesk.exchange.positions import read_pair
@@ -159,6 +159,11 @@ def _entry(theme: Theme, spec: FieldSpec) -> QWidget:
     match spec.kind:
         case "choice":
             choice = Choice(theme, spec.label)
+            # long words are shortened in the field, not the field made wider than the form
+            choice.setSizeAdjustPolicy(
+                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            choice.setMinimumContentsLength(12)
             for value, words in spec.options:
                 choice.addItem(words, value)
             return choice
