@@ -13,8 +13,8 @@ from servicedesk.records import planning_rows as rows
 from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
 from servicedesk.values.span import Span
 
-# contracts that ended longer before the next one began no longer move its windows
-LOOK_BACK_DAYS = 120
+# contracts that ended longer ago no longer move today's windows
+LOOK_BACK_DAYS = 800
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,16 +66,9 @@ def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ..
 
 
 def _that_matter(covered: list[rows.CoveredSystem], day: date) -> list[rows.CoveredSystem]:
-    """The contracts that run on `day`, and those that ended shortly before one of them began."""
-    begins = {c.system_id: c.from_on for c in covered if _runs_on(c, day)}
-    gap = timedelta(days=LOOK_BACK_DAYS)
-    return [
-        c
-        for c in covered
-        if c.system_id in begins
-        and c.from_on <= begins[c.system_id]
-        and c.until_on > begins[c.system_id] - gap
-    ]
+    """Contracts that run on `day` or ended not long ago: a shorter chain gave other windows."""
+    recent = day - timedelta(days=LOOK_BACK_DAYS)
+    return [c for c in covered if c.until_on > recent]
 
 
 @dataclass(slots=True)
