@@ -219,5 +219,5 @@ def test_a_form_is_never_wider_than_what_is_seen_of_it(window, office, qtbot):
     form = place.forms.form(office.desk)
     qtbot.wait(50)  # one turn of the layouts
 
-    assert form._body.minimumSizeHint().width() <= form.scroll.viewport().width()
-    assert form._body.width() <= form.scroll.viewport().width()
+    assert form.area.widget().minimumSizeHint().width() <= form.area.viewport().width()
+    assert form.area.widget().width() <= form.area.viewport().width()
