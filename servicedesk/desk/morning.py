@@ -1,7 +1,7 @@
 """The morning's work without a screen: plan what is not planned, look it over, write the papers."""
 
 import os
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -13,6 +13,7 @@ from servicedesk.desk.sheets import Paper, day_papers
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
 from servicedesk.records import company_rows, desk_counts
+from servicedesk.records.company_rows import LicenseRow
 from servicedesk.records.planning_rows import WaitingCall
 from servicedesk.routes.plan import DayPlan
 from servicedesk.values.progress import Progress, quiet
@@ -121,17 +122,17 @@ def looked_over(desk: Desk, case: DayCase) -> Morning:
     windows = case.demand.windows
     late = [w for w in windows if w.window.state is WindowState.LATE]
     closing = [w for w in windows if _closes_soon(w, case.day)]
+    risk = list(_risk(desk, case, plan))
     warnings = [
-        *_risk(desk, case, plan),
+        *risk,
         *_late(desk, case, late),
         *_closing(desk, case, closing),
-        *_left_out(desk, case, plan),
+        *_left_out(desk, case, plan, {w.site_id for w in risk}),
         *_over_hours(desk, lines),
         *_licenses(desk, case.day),
         *_guessed(lines),
         *_unsent(desk),
     ]
-    at_risk = sum(w.kind == "promise" for w in warnings)
     return Morning(
         day=case.day,
         nobody_works="" if case.problem.crews else nobody_works(desk, case.day, case.off),
@@ -140,7 +141,7 @@ def looked_over(desk: Desk, case: DayCase) -> Morning:
         road_min=sum(line.road_min for line in lines),
         n_late=len(late),
         n_closing=len(closing),
-        n_at_risk=at_risk,
+        n_at_risk=len(risk),
         n_guessed=sum(line.n_guessed for line in lines),
         n_left_out=sum(w.kind == "left out" for w in warnings),
         planner=next((r.planner for r in case.rounds.values() if r.planner), ""),
@@ -239,11 +240,16 @@ def _closing(desk: Desk, case: DayCase, closing: list[SiteWindow]) -> Iterable[W
         yield Warned(weight=20, kind="closing", text=text, site_id=first.site_id)
 
 
-def _left_out(desk: Desk, case: DayCase, plan: DayPlan) -> Iterable[Warned]:
+def _left_out(
+    desk: Desk, case: DayCase, plan: DayPlan, told: Collection[int | None]
+) -> Iterable[Warned]:
+    """What found no place; a site told already, as a promise at risk, is not told again."""
     if not case.is_planned:
         return
     for left in plan.left_out:
         wanted = case.wanted[left.stop_id]
+        if wanted.site_id in told:
+            continue
         closes = [j.window.window.closes_on for j in wanted.jobs if j.window]
         if wanted.prize_min is None or any(c <= case.day for c in closes):
             text = say(
@@ -268,14 +274,18 @@ def _over_hours(desk: Desk, lines: Iterable[RoundLine]) -> Iterable[Warned]:
 def _licenses(desk: Desk, day: date) -> Iterable[Warned]:
     with desk.store.read() as session:
         held = company_rows.licenses(session)
-    for row in held:
-        if row.valid_until is None or row.valid_until > day + timedelta(days=LICENSE_DAYS):
+        here = {t.id for t in company_rows.technicians(session, day)}
+    for row in _latest(held):
+        if row.valid_until is None or (row.technician_id or 0) not in here | {0}:
             continue
-        whose = row.technician or desk.company.name
-        shown = desk.formats.day(row.valid_until, near=day)
-        if row.valid_until < day:
+        last_day = row.valid_until - timedelta(days=1)
+        if last_day > day + timedelta(days=LICENSE_DAYS):
+            continue
+        whose = row.technician or desk.company.name or say("the company")
+        shown = desk.formats.day(last_day, near=day)
+        if last_day < day:
             text = say(
-                "License {c} of {name} ran out on {day}.",
+                "License of {name} ({c}) ran out on {day}.",
                 c=row.license_class,
                 name=whose,
                 day=shown,
@@ -283,12 +293,23 @@ def _licenses(desk: Desk, day: date) -> Iterable[Warned]:
             yield Warned(weight=5, kind="license", text=text)
         else:
             text = say(
-                "License {c} of {name} runs out on {day}.",
+                "License of {name} ({c}) runs out on {day}.",
                 c=row.license_class,
                 name=whose,
                 day=shown,
             )
             yield Warned(weight=40, kind="license", text=text)
+
+
+def _latest(held: Iterable[LicenseRow]) -> Iterable[LicenseRow]:
+    """Of each holder and class the license that runs longest: a renewed one is no trouble."""
+    latest: dict[tuple[int | None, str], LicenseRow] = {}
+    for row in held:
+        key = (row.technician_id, row.license_class)
+        known = latest.get(key)
+        if known is None or (row.valid_until or date.max) > (known.valid_until or date.max):
+            latest[key] = row
+    return sorted(latest.values(), key=lambda row: (row.valid_until or date.max, row.id))
 
 
 def _guessed(lines: Iterable[RoundLine]) -> Iterable[Warned]:
