@@ -28,6 +28,7 @@ from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
 N_PAST = 3
+LONGEST_NAME = 40  # letters of a name in a file's name: file systems end at 255 bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +74,22 @@ def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
     if len(sheets) > 1:
         papers.append(Paper(f"routes-{day}.pdf", route_sheets(sheets, desk.formats, options)))
     papers += day_calendars(desk, day)
-    return papers
+    return _named_apart(papers)
+
+
+def _named_apart(papers: Iterable[Paper]) -> list[Paper]:
+    """The papers; where two technicians bear one name, the second one's file gets a number."""
+    times: dict[str, int] = {}
+    named = []
+    for paper in papers:
+        n = times[paper.name] = times.get(paper.name, 0) + 1
+        stem, _, ending = paper.name.rpartition(".")
+        named.append(paper if n == 1 else replace(paper, name=f"{stem}-{n}.{ending}"))
+    return named
 
 
 def _file_name(name: str) -> str:
-    kept = "".join(c if c.isalnum() else "-" for c in name.casefold())
+    kept = "".join(c if c.isalnum() else "-" for c in name.casefold()[:LONGEST_NAME])
     return "-".join(part for part in kept.split("-") if part) or "round"
 
 
