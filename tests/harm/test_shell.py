@@ -5,6 +5,7 @@ Each runs the program as a process of its own, as a person's shell does.
 
 import json
 import os
+import shlex
 import shutil
 import signal
 import subprocess
@@ -157,7 +158,7 @@ def test_a_reader_that_goes_away_is_no_error(store, tmp_path):
 @ONLY_POSIX
 def test_an_output_that_is_closed_is_no_error(store, tmp_path):
     words = morning(store, "--out", tmp_path / "papers")
-    line = " ".join([sys.executable, "-m", "servicedesk", *map(str, words)])
+    line = shlex.join([sys.executable, "-m", "servicedesk", *map(str, words)])
     done = subprocess.run(
         ["sh", "-c", f"{line} >&-"],
         capture_output=True,
