@@ -107,12 +107,14 @@ def demand_of(desk: Desk, day: date) -> Demand:
         calls = rows.waiting_calls(session)
         on_visits = [j.call_id for v in (*visits, *dayless) for j in v.jobs if j.call_id]
         placed = rows.calls_of(session, on_visits)
+        owed_there = [j.owed_id for v in (*visits, *dayless) for j in v.jobs if j.owed_id]
+        placed_owed = rows.owed_of(session, owed_there)
         owed = rows.waiting_owed(session)
         sites = rows.site_places(session)
         closed = rows.closed_spans(session)
     times = learned_times(desk.store)
     jobs = _jobs_by_site(desk, day, windows, calls, owed)
-    wanted = _of_visits([*visits, *dayless], jobs, windows, times, placed)
+    wanted = _of_visits([*visits, *dayless], jobs, windows, times, placed, placed_owed)
     wanted += [
         _new_stop(site_id, found, times) for site_id, found in jobs.items() if site_id in sites
     ]
@@ -242,6 +244,7 @@ def _of_visits(
     windows: Iterable[SiteWindow],
     times: Times,
     placed: Mapping[int, rows.WaitingCall],
+    placed_owed: Mapping[int, rows.WaitingOwed],
 ) -> list[Wanted]:
     """Stops for visits that exist; jobs that wait at the same site join the first of them."""
     by_visit = {w.planned_visit_id: w for w in windows if w.planned_visit_id is not None}
@@ -257,6 +260,8 @@ def _of_visits(
                 window=by_visit.get(visit.id) if job.kind == "inspection" else None,
                 call=placed.get(job.call_id) if job.call_id else None,
                 call_id=job.call_id,
+                # its minutes were planned with; without them the round would be timed otherwise
+                owed=placed_owed.get(job.owed_id) if job.owed_id else None,
                 owed_id=job.owed_id,
                 prize_min=None if visit.planned_on is not None else PRIZE_CALL,
             )

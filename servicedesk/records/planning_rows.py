@@ -463,7 +463,7 @@ def _waiting(call: Call) -> WaitingCall:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaitingOwed:
-    """Owed work that we could do now and that has no planned visit."""
+    """Owed work with the minutes it takes there, where somebody said so."""
 
     id: int
     site_id: int
@@ -492,19 +492,29 @@ def waiting_owed(session: Session) -> list[WaitingOwed]:
         )
         .order_by(Owed.by_on.nulls_last(), Owed.id)
     )
-    return [
-        WaitingOwed(
-            id=owed.id,
-            site_id=owed.site_id,
-            system_id=owed.system_id,
-            since_on=owed.since_on,
-            by_on=owed.by_on,
-            what=owed.what,
-            needs=owed.needs,
-            minutes=owed.minutes,
-        )
-        for owed in session.scalars(query)
-    ]
+    return [_waiting_owed(owed) for owed in session.scalars(query)]
+
+
+def owed_of(session: Session, ids: Iterable[int]) -> dict[int, WaitingOwed]:
+    """Owed work by key, whether a visit is planned for it or not."""
+    found: dict[int, WaitingOwed] = {}
+    for some in batches(sorted(set(ids))):
+        query = select(Owed).where(Owed.id.in_(some))
+        found |= {owed.id: _waiting_owed(owed) for owed in session.scalars(query)}
+    return found
+
+
+def _waiting_owed(owed: Owed) -> WaitingOwed:
+    return WaitingOwed(
+        id=owed.id,
+        site_id=owed.site_id,
+        system_id=owed.system_id,
+        since_on=owed.since_on,
+        by_on=owed.by_on,
+        what=owed.what,
+        needs=owed.needs,
+        minutes=owed.minutes,
+    )
 
 
 def job_times(session: Session) -> dict[str, dict[int, tuple[int, float, float]]]:
