@@ -1,6 +1,7 @@
 """Shapes onto paper: a PDF written with reportlab, the same bytes for the same shapes."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
@@ -41,6 +42,7 @@ def write_pdf(pages: Sequence[Sequence[Shape]], size: tuple[float, float], title
     return buffer.getvalue()
 
 
+@lru_cache(maxsize=1024)  # ten milliseconds each, and a stop stands on two papers
 def qr_modules(text: str) -> tuple[tuple[bool, ...], ...]:
     """The square of dark modules of a QR code (ISO/IEC 18004, level M), without its margin."""
     code: Any = qrencoder.QRCode(None, qrencoder.QRErrorCorrectLevel.M)
