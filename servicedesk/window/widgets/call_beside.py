@@ -116,6 +116,9 @@ class PlaceButton(QAbstractButton):
             first = QRectF(inner.left(), top, inner.width(), upper)
             second = QRectF(inner.left(), top + upper, inner.width(), lower)
             color = "clay" if self._is_bad else "ink2"
+            room = ink.width_of(title, "row_lead") + ink.width_of(cost, "row_lead") + 12
+            if room > inner.width():  # when it is must be read in full
+                cost, late = "", f"{cost} · {late}"
             _both_ends(ink, first, title, cost, role="row_lead")
             _both_ends(ink, second, after, late, role="second", color="ink2", right_color=color)
 

@@ -29,6 +29,7 @@ from servicedesk.window.widgets.call_sheets import AskSheet, CallHead, SeenSheet
 from servicedesk.window.widgets.call_who import WhoSheet
 from servicedesk.words import say
 
+_LAID_MS = 40  # by then a new question has its place
 _NARROW = 1080  # px of the page below which the right side needs a larger share
 
 
@@ -223,7 +224,7 @@ class CallPage(QWidget):
     def _symptoms_changed(self) -> None:
         self._show_reported()
         self._touched()
-        QTimer.singleShot(0, self._show_asked)  # once the question has its place
+        QTimer.singleShot(_LAID_MS, self._show_asked)
         if self.who.site_id is not None:
             self._ask_beside(places=False)
 

@@ -14,7 +14,7 @@ from servicedesk.words import say
 _LOOKS = {
     "hold": ("clay", "warn"),
     "dog": ("clay", "dog"),
-    "gate": ("water", "gate"),
+    "gate": ("ink2", "gate"),
     "lid": ("ochre", "lid"),
     "key": ("ink2", "key"),
     "clock": ("ink2", "clock"),

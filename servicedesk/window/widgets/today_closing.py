@@ -23,7 +23,7 @@ from servicedesk.words.formats import Formats
 from servicedesk.words.jobs import closes_text
 
 _PAD = 6.0
-_ADDRESS, _DAY = 0.36, 0.23  # shares of the row
+_ADDRESS, _DAY = 0.35, 0.27  # shares of the row
 
 
 def axis_x(box: QRectF, days: float) -> float:

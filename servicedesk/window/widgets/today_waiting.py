@@ -94,7 +94,14 @@ class LeftBar(QWidget):
         super().__init__()
         self._theme = theme
         self._share, self._color = 0.0, "water"
-        self.setFixedHeight(6)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        theme.changed.connect(self.updateGeometry)
+
+    def sizeHint(self) -> QSize:
+        return self.minimumSizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._theme.px(104), 6)  # "by Fri 10:15 am" stands above it in full
 
     def show_left(self, share: float, color: str) -> None:
         """`share` of the promised time is left (0..1)."""
