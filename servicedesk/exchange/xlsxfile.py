@@ -1,8 +1,10 @@
 """Workbooks: read by openpyxl without formulas, after a cheap look at each sheet's size."""
 
 import re
+import struct
 import warnings
 import zipfile
+import zlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
@@ -25,6 +27,18 @@ from servicedesk.words import say
 
 MAX_SHARED_BYTES = 60_000_000
 MAX_PADDED = 2_500_000  # cells counted with the empty ones left of a far-out column
+# the bytes lie in memory: even an OSError speaks of the workbook, not of a disk
+_TRIPPED = (
+    LookupError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    ArithmeticError,
+    OSError,
+    EOFError,
+    RuntimeError,
+    struct.error,
+)
 ERROR_MARKS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!"})
 
 
@@ -42,7 +56,7 @@ def read_workbook(content: bytes, name: str) -> SheetFile:
         raise too_long(name) from error
     except (DefusedXmlException, ParseError, InvalidFileException, zipfile.BadZipFile) as error:
         raise _unreadable(name) from error
-    except (KeyError, ValueError, TypeError, AttributeError, IndexError, OverflowError) as error:
+    except (*_TRIPPED, zlib.error) as error:
         # a damaged or foreign workbook trips openpyxl in many places; the file is the cause,
         # and the original error stays attached for the log
         raise _unreadable(name) from error

@@ -374,3 +374,12 @@ def test_no_flipped_byte_of_a_sheet_trips_the_reader(data):
         )
     )
     read_whole(with_part(BOOK, part, flip), "list.xlsx")
+
+
+def test_a_workbook_whose_list_of_parts_is_damaged_gets_a_sentence():
+    damaged = with_part(
+        BOOK, "[Content_Types].xml", lambda body: body.replace(b"sheet.main+xml", b"sheet.mbin+xml")
+    )
+
+    with pytest.raises(Trouble):
+        read_sheet_file(damaged, name="list.xlsx")
