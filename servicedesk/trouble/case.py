@@ -25,8 +25,8 @@ class Found:
 class Earlier:
     """A visit before this call. `outcome` "": nobody said.
 
-    `found`: what it looked at (a result None: looked at, result not written down). `changed`: ids of
-    components or part kinds that were renewed. `cause`: what was named then, "" if nothing.
+    `found`: what it looked at (a result None: looked at, result not written down). `changed`: ids
+    of components or part kinds that were renewed. `cause`: what was named then, "" if nothing.
     """
 
     days_before: int
