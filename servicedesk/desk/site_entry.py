@@ -35,6 +35,7 @@ class NewSite:
     permit: str = ""
     dispersal: str = ""
     rule_id: str | None = None
+    permit_visits: int | None = None
     position: Position | None = None
     position_source: PositionSource | None = None
     note: str = ""
@@ -53,6 +54,7 @@ def new_site(desk: Desk, entry: NewSite) -> Changed:
 
 def refuse_wrong_site(desk: Desk, entry: NewSite) -> None:
     """Raise WrongEntry if the entry cannot become a site."""
+    _refuse_wrong_visits(entry.permit_visits)
     if not entry.address.strip():
         checking.refuse([Wrong("address", say("A site needs an address."))])
     with desk.store.read() as session:
@@ -85,6 +87,7 @@ def add_site(desk: Desk, work: Work, entry: NewSite) -> tuple[Site, int | None]:
             permit=entry.permit.strip() or None,
             dispersal=entry.dispersal,
             rule_id=entry.rule_id,
+            permit_visits=entry.permit_visits,
         )
     )
     customer_id = entry.customer_id
@@ -190,3 +193,21 @@ def end_site(desk: Desk, site_id: int, *, on: date, why: str, seen: int) -> Chan
         site.ended_on = on
         site.ended_why = why.strip()
     return work.changed
+
+
+def set_permit_visits(desk: Desk, system_id: int, visits: int | None) -> Changed:
+    """Write how many visits a year the permit asks for, for rules that say "as the permit says".
+
+    None: the permit was not read; the contract's visits count. Raises WrongEntry for other
+    numbers than 1 to 52.
+    """
+    _refuse_wrong_visits(visits)
+    with desk.store.change(desk.who, say("Wrote the visits of a permit")) as work:
+        work.get(System, system_id).permit_visits = visits
+    return work.changed
+
+
+def _refuse_wrong_visits(visits: int | None) -> None:
+    if visits is not None and not 1 <= visits <= 52:
+        says = say("A permit asks for 1 to 52 visits a year.")
+        checking.refuse([Wrong("permit_visits", says, min(max(visits, 1), 52))])

@@ -10,6 +10,7 @@ from servicedesk.duties.closings import ClosedDays
 from servicedesk.duties.terms import Attempt, Counting, DoneInspection, DueWindow, Terms
 from servicedesk.duties.windows import windows_of_chain
 from servicedesk.records import planning_rows as rows
+from servicedesk.trade.rule_shapes import PerYear
 from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
 from servicedesk.values.span import Span
 
@@ -119,6 +120,7 @@ def _terms(
         longest_gap_months=one.longest_gap_months,
         closed=tuple(ClosedDays(Span(c.from_on, c.until_on), c.every_year) for c in closed),
         rule=rule,
+        permit_visits=None if one.permit_visits is None else PerYear(one.permit_visits),
         first_use_on=one.started_on,
     )
 

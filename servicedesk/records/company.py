@@ -38,6 +38,7 @@ class Company(Logged):
     road_detour: Mapped[float] = mapped_column(default=1.3)  # road over straight line
     road_speed_kmh: Mapped[float] = mapped_column(default=55.0)
     alert_dial: Mapped[int] = mapped_column(default=0)  # -1 fewer alerts, 0, +1 more alerts
+    learn_since_at: Mapped[datetime | None]  # what was learned before it was forgotten
     price_policy: Mapped[dict[str, Any]] = mapped_column(default=dict)
     letterhead: Mapped[str] = mapped_column(default="")
     secrets_on_paper: Mapped[bool] = mapped_column(default=False)

@@ -307,6 +307,7 @@ class CoveredSystem:
     longest_gap_months: int | None
     ended_on: date | None
     rule_id: str | None
+    permit_visits: int | None
     started_on: date | None
     single_family: bool
 
@@ -329,6 +330,7 @@ def covered_systems(
             Contract.longest_gap_months,
             Contract.ended_on,
             System.rule_id,
+            System.permit_visits,
             System.started_on,
             System.single_family,
         )

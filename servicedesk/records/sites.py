@@ -78,6 +78,7 @@ class System(Logged):
     permit: Mapped[str | None] = mapped_column(index=True)
     authority_id: Mapped[int | None] = ref("authority", optional=True)
     rule_id: Mapped[str | None]  # id of a service rule
+    permit_visits: Mapped[int | None]  # a year, where the rule says "as the permit says"
     treatment: Mapped[str] = mapped_column(default="aerobic")
     dispersal: Mapped[str] = mapped_column(default="")  # spray, drip, pumped, gravity
     equipment: Mapped[list[Any]] = mapped_column(default=list)  # equipment flags of trade knowledge

@@ -11,6 +11,7 @@ from servicedesk.records import (  # noqa: F401 (importing makes the tables know
     contracts,
     equipment,
     owed,
+    own_entries,
     papers_sent,
     parts,
     people,

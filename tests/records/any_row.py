@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import JSON, Boolean, Date, Float, Integer, LargeBinary, Text
+from sqlalchemy import JSON, Boolean, Date, DateTime, Float, Integer, LargeBinary, Text
 
 from servicedesk.records.base import Record, UtcInstant
 from servicedesk.records.store import Work
@@ -17,6 +17,8 @@ def value_for(column: Any, n: int) -> Any:
     kind = column.type
     if isinstance(kind, UtcInstant):
         return datetime(2024, 2, 29, 12, tzinfo=UTC) + timedelta(days=n)
+    if isinstance(kind, DateTime):  # of a table read from the database
+        return datetime(2024, 2, 29, 12, n % 60)
     if isinstance(kind, Date):
         return DAY + timedelta(days=n)
     if isinstance(kind, Boolean):

@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
-from sqlalchemy import create_engine, inspect, text
+from sqlalchemy import MetaData, Table, create_engine, insert, inspect, select, text
 
 from servicedesk.records import schema, where
 from servicedesk.records import store as store_module
+from servicedesk.records.alerts import Alert
 from servicedesk.records.base import Record
 from servicedesk.records.copying import check
 from servicedesk.records.database import APPLICATION_ID, copy_sqlite, database_url, look_at_file
@@ -19,8 +20,9 @@ from servicedesk.records.store import create_store, open_store
 from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Visit
 from servicedesk.values.trouble import Trouble
-from tests.records.rows import a_visit, edit
-from tests.records.second_step import STEP, with_a_second_step
+from tests.records.any_row import value_for
+from tests.records.next_step import NEXT, STEP, TODAY, with_one_more_step
+from tests.records.rows import AT, a_visit, edit
 from tests.records.snapshot import snapshot
 
 # the first bytes of a PNG (ISO/IEC 15948, 5.2) and of a ZIP (APPNOTE 4.3.7), as xlsx files are
@@ -173,11 +175,11 @@ def test_a_newer_store_is_refused_untouched(store, tmp_path):
 @pytest.fixture
 def newer_program(tmp_path_factory, monkeypatch):
     """The program of tomorrow: one more step than today's."""
-    folder = with_a_second_step(tmp_path_factory.mktemp("tomorrow"))
+    folder = with_one_more_step(tmp_path_factory.mktemp("tomorrow"))
 
     def arrive():
         monkeypatch.setattr(schema, "MIGRATIONS", folder)
-        monkeypatch.setattr(schema, "HEAD", "0002")
+        monkeypatch.setattr(schema, "HEAD", NEXT)
 
     return arrive
 
@@ -204,7 +206,7 @@ def test_an_older_file_is_kept_aside_and_then_upgraded(file_store, newer_program
     store.close()
     assert "shelf_life_days" in columns(store.place, "part")
     assert columns(store.place, "site")["note"] is True
-    (aside,) = tmp_path.glob("company.store.before-0001-*")
+    (aside,) = tmp_path.glob(f"company.store.before-{TODAY}-*")
     assert "shelf_life_days" not in columns(aside, "part")
     again = open_store(store.place)  # the second time there is nothing to do
     again.close()
@@ -223,9 +225,11 @@ def test_an_older_database_is_kept_aside_and_then_upgraded(empty_database, newer
 
     assert snapshot(store) == before
     with store.database.connect() as connection:
-        asides = [s for s in inspect(connection).get_schema_names() if s.startswith("before_0001_")]
+        asides = [
+            s for s in inspect(connection).get_schema_names() if s.startswith(f"before_{TODAY}_")
+        ]
         kept = connection.execute(text(f'SELECT id FROM "{asides[0]}".visit')).scalars().all()
-        assert schema.version_of(connection) == "0002"
+        assert schema.version_of(connection) == NEXT
     store.close()
     assert kept == [visit_id]
     assert "shelf_life_days" in columns(empty_database, "part")
@@ -239,9 +243,9 @@ def test_an_upgrade_that_fails_halfway_leaves_the_store_as_it_was(
     file_store.close()
     broken = STEP + '    raise RuntimeError("a mistake of ours")\n'
     with monkeypatch.context() as tomorrow:
-        folder = with_a_second_step(tmp_path_factory.mktemp("broken"), broken)
+        folder = with_one_more_step(tmp_path_factory.mktemp("broken"), broken)
         tomorrow.setattr(schema, "MIGRATIONS", folder)
-        tomorrow.setattr(schema, "HEAD", "0002")
+        tomorrow.setattr(schema, "HEAD", NEXT)
         with pytest.raises(RuntimeError, match="a mistake of ours"):
             open_store(file_store.place)
 
@@ -249,6 +253,72 @@ def test_an_upgrade_that_fails_halfway_leaves_the_store_as_it_was(
     assert snapshot(store) == before
     assert "shelf_life_days" not in columns(store.place, "part")
     edit(store, Visit, visit_id, note="goes on")
+    store.close()
+
+
+STEPS = schema.known_versions()
+
+
+def a_store_of(place, version, monkeypatch):
+    """A store as an older program made it, with rows that the next steps must carry over."""
+    with monkeypatch.context() as then:
+        then.setattr(schema, "HEAD", version)
+        old = create_store(place)
+    tables = MetaData()
+    tables.reflect(old.database)
+    with old.database.begin() as connection:
+        for name in ("company", "site", "system", "alert", "told"):
+            table = tables.tables[name]
+            row = {c.name: value_for(c, 0) for c in table.columns if not c.foreign_keys}
+            # no pinned key: the database gives 1, and its counter knows it
+            row |= {c.name: 1 for c in table.columns if c.foreign_keys and not c.nullable}
+            row |= {"system_id": 1} if name == "alert" else {}
+            row |= {"alert_id": 1} if name == "told" else {}
+            del row["id"]
+            connection.execute(insert(table).values(row))
+        second = insert(tables.tables["alert"]).from_select(
+            [c.name for c in tables.tables["alert"].columns if c.name != "id"],
+            select(*(c for c in tables.tables["alert"].columns if c.name != "id")),
+        )
+        connection.execute(second)
+        connection.execute(text("DELETE FROM alert WHERE id = 2"))
+    with old.database.connect() as connection:
+        kept = {
+            name: [dict(row) for row in connection.execute(select(tables.tables[name])).mappings()]
+            for name in ("company", "site", "system", "alert", "told")
+        }
+    old.close()
+    return kept
+
+
+@pytest.mark.parametrize("version", STEPS[:-1])
+@pytest.mark.parametrize("where_", ["file", pytest.param("postgresql", marks=pytest.mark.pg)])
+def test_every_older_store_with_rows_comes_up_to_date(
+    version, where_, tmp_path, request, monkeypatch
+):
+    file = where_ == "file"
+    place = tmp_path / "company.store" if file else request.getfixturevalue("empty_database")
+    kept = a_store_of(place, version, monkeypatch)
+
+    store = open_store(place)
+
+    with store.database.connect() as connection:
+        assert schema.version_of(connection) == schema.HEAD
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Record.metadata) == []
+        for name, rows in kept.items():
+            table = Table(name, MetaData(), autoload_with=connection)
+            now = [dict(row) for row in connection.execute(select(table)).mappings()]
+            assert len(now) == len(rows) == 1
+            assert now[0].items() >= rows[0].items(), name
+    with store.change("Ines", "Wrote an alert") as work:
+        alert = work.add(Alert(kind_of="repeat", system_id=1, raised_at=AT))
+        assert alert.id == 3  # 2 went, and no key is given out twice
+    with store.read() as session:
+        first, second = session.scalars(select(Alert).order_by(Alert.id)).all()
+        assert (first.symptom, first.judged, first.call_id) == ("", "", None)
+        assert (second.symptom, second.judged) == ("", "")
+    assert check(store).faults == ()
     store.close()
 
 

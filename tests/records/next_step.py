@@ -1,16 +1,20 @@
-"""A second migration for tests only: there is but one step yet, and upgrading must work before the next."""
+"""One more migration for tests only: upgrading must work before the next real step is written."""
 
 import shutil
 from importlib.resources import files
 from pathlib import Path
 
-STEP = '''"""A step of the tests: a plain new column and a column made not empty in place."""
+from servicedesk.records import schema
+
+TODAY = schema.HEAD
+NEXT = f"{int(TODAY) + 1:04}"
+STEP = f'''"""A step of the tests: a plain new column and a column made not empty in place."""
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "{NEXT}"
+down_revision = "{TODAY}"
 branch_labels = None
 depends_on = None
 
@@ -22,9 +26,9 @@ def upgrade() -> None:
 '''
 
 
-def with_a_second_step(folder: Path, step: str = STEP) -> Path:
+def with_one_more_step(folder: Path, step: str = STEP) -> Path:
     """A copy of the program's migrations with one more step, for `schema` to look at."""
     copy = folder / "migrations"
     shutil.copytree(str(files("servicedesk.records").joinpath("migrations")), copy)
-    (copy / "versions" / "0002_a_step_of_the_tests.py").write_text(step, encoding="utf-8")
+    (copy / "versions" / f"{NEXT}_a_step_of_the_tests.py").write_text(step, encoding="utf-8")
     return copy
