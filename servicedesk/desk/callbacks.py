@@ -47,6 +47,7 @@ class CallLine:
     visit: call_rows.CallVisit | None
     owed: tuple[str, ...]
     n_earlier: int
+    event_id: int | None = None
 
     @property
     def is_late(self) -> bool:
@@ -102,6 +103,7 @@ def _lines(desk: Desk, session: Any, found: list[call_rows.CallRow]) -> tuple[Ca
                 visit=visits.get(call.id, (None,))[-1],
                 owed=owed.get(site, ()),
                 n_earlier=max(0, counts.get(site, 0) - (call.state != "dropped")),
+                event_id=call.event_id,
             )
         )
     return tuple(lines)

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import uuid4
 
-from servicedesk.desk import checking
+from servicedesk.desk import checking, events, phone_findings
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.chips import Chip, chips_of
 from servicedesk.desk.office import Desk
@@ -119,7 +119,9 @@ class CallDraft:
     """A call as the page holds it. `call_id` is set where a written call is edited.
 
     `uid` becomes the call's own: a draft that was written once is not written again. `priority`
-    None is decided by the symptoms; `called_at` None is now.
+    None is decided by symptoms and answers; `called_at` None is now. `findings` are the results of
+    checks asked on the phone by check id (None: asked, they could not tell). A new call belongs to
+    the event that runs where it comes from, unless it stands `apart`.
     """
 
     uid: str = field(default_factory=lambda: uuid4().hex)
@@ -136,6 +138,8 @@ class CallDraft:
     priority: str | None = None
     called_at: datetime | None = None
     event_id: int | None = None
+    findings: Mapping[str, str | None] = field(default_factory=dict)
+    apart: bool = False
 
 
 def write_call(desk: Desk, draft: CallDraft, *, seen: int | None = None) -> Changed:
@@ -156,7 +160,7 @@ def write_call(desk: Desk, draft: CallDraft, *, seen: int | None = None) -> Chan
     with desk.store.change(desk.who, what) as work:
         if draft.call_id is None:
             _refuse_twice(work.session, draft.uid)
-            work.add(
+            call = work.add(
                 Call(
                     uid=draft.uid,
                     called_at=called_at,
@@ -165,12 +169,15 @@ def write_call(desk: Desk, draft: CallDraft, *, seen: int | None = None) -> Chan
                     **values,
                 )
             )
+            if call.event_id is None and not draft.apart:
+                call.event_id = events.event_of_call(work.session, call)
         else:
             call = work.fresh(Call, draft.call_id, seen=seen)
             if call.site_id != draft.site_id:
                 values["promised_by_at"] = promise_for(desk, draft.site_id, call.called_at).by_at
             for name, value in values.items():
                 setattr(call, name, value)
+        phone_findings.write(desk, work, call, draft.findings)
     return work.changed
 
 
@@ -229,7 +236,7 @@ def _values(desk: Desk, draft: CallDraft, hit: CallerHit | None) -> dict[str, An
         "symptoms": list(draft.symptoms),
         "own_words": draft.own_words.strip() or None,
         "answers": dict(draft.answers),
-        "priority": draft.priority or priority_of(draft.symptoms),
+        "priority": draft.priority or priority_of(draft.symptoms, draft.answers),
         "event_id": draft.event_id,
     }
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from servicedesk.desk import phone_findings
 from servicedesk.desk.callbacks import EarlierCall, earlier_calls
 from servicedesk.desk.coming import day_text, first_upper, owed_text
 from servicedesk.desk.intake import CallDraft, CallerHit, callers
@@ -52,6 +53,7 @@ def written_call(desk: Desk, call_id: int) -> WrittenCall:
     """A call for the page. Raises Trouble if it is not in the store."""
     with desk.store.read() as session:
         found = call_rows.calls(session, call_ids=[call_id])
+        findings = phone_findings.of_call(session, call_id)
     if not found:
         raise Trouble(
             say("That call is not in the store any more."),
@@ -74,6 +76,8 @@ def written_call(desk: Desk, call_id: int) -> WrittenCall:
         priority=call.priority,
         called_at=call.called_at,
         event_id=call.event_id,
+        findings=findings,
+        apart=call.event_id is None,
     )
     return WrittenCall(
         draft=draft, revision=call.revision, promised_by_at=call.promised_by_at, state=call.state

@@ -1,6 +1,6 @@
 """How pressing a call is, and by when it is answered."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,6 +8,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.duties.response import Promises, promised_by
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import call_rows, contract_rows, site_rows
+from servicedesk.trade import phone_dangers
 from servicedesk.trade.service_rules import rule_for, shipped_rules
 from servicedesk.values.reason import Reason
 
@@ -29,12 +30,17 @@ SAME_DAY = frozenset(
 )
 
 
-def priority_of(symptoms: Iterable[str]) -> str:
-    """danger, urgent or normal: the most pressing of the symptoms decides."""
+def priority_of(symptoms: Iterable[str], answers: Mapping[str, object] | None = None) -> str:
+    """danger, urgent or normal: the most pressing of symptoms and answers about danger decides.
+
+    `answers` of a call hold what was said of each danger (`trade.phone_dangers`) by its id; a
+    danger of which the caller could not tell is urgent at least.
+    """
     seen = set(symptoms)
-    if seen & AT_ONCE:
+    said = {name: str(value) for name, value in (answers or {}).items()}
+    if seen & AT_ONCE or phone_dangers.stands(said, seen):
         return "danger"
-    return "urgent" if seen & SAME_DAY else "normal"
+    return "urgent" if seen & SAME_DAY or phone_dangers.unsure(said) else "normal"
 
 
 @dataclass(frozen=True, slots=True)
