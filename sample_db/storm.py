@@ -1,4 +1,4 @@
-"""A night of storm: forty calls drawn from one seed for the sites of a store. Pure; all invented."""
+"""A night of storm: forty calls drawn from one seed for the sites of a store. All invented."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -40,7 +40,7 @@ def storm_night(
     """
     if len(site_ids) < n:
         raise ValueError(f"{n} calls want {n} sites, there are {len(site_ids)}")
-    rng = Random(seed)  # noqa: S311 - a drawn example, no secret
+    rng = Random(seed)
     sites = rng.sample(sorted(site_ids), n)
     names, weights = zip(*_SYMPTOMS, strict=True)
     minutes = sorted(rng.randrange(NIGHT_H * 60) for _ in sites)
