@@ -1,0 +1,137 @@
+"""Which findings count for a case, and how much: age, renewed parts, one result per check."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from servicedesk.trouble.case import Case, Earlier, Found
+from servicedesk.trouble.table import Table
+
+# a check more than about a year old counts as not done (fault knowledge, old-results-fade)
+OLDEST_DAYS = 365
+# a result of an earlier visit told of the same trouble, but of another day: common practice,
+# no source
+_EARLIER, _LEAST = 0.8, 0.25
+# an earlier visit that ended as "fixed" will have mended what it found wrong
+_MENDED = 0.4
+# "looked at, no fault": the usual result is meant, though nobody wrote it
+_NOT_WRITTEN = 0.5
+# The symptom says that something tripped, or when it alarms: the look says what and when. These
+# alone are scored though they restate the symptom, given that the usual result is out.
+_SAYS_MORE = frozenset(
+    {
+        ("breaker-trips", "breaker-state"),
+        ("alarm-comes-and-goes", "ask-alarm-pattern"),
+        ("slow-drains", "ask-house-drains"),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A finding that counts: `weight` 1 for one of today, less for an older one."""
+
+    check: str
+    result: str
+    weight: float
+    days_before: int
+
+
+def counted(case: Case, table: Table) -> tuple[Counted, ...]:
+    """Findings that count, one per check (the newest), in the order of the check ids.
+
+    Unknown results, results older than a year or than the last change of that part drop out.
+    """
+    newest: dict[str, Counted] = {}
+    for one in _all_of(case, table):
+        known = newest.get(one.check)
+        if known is None or _before(one, known, table):
+            newest[one.check] = one
+    return tuple(newest[check] for check in sorted(newest))
+
+
+def done(case: Case, table: Table) -> frozenset[str]:
+    """Checks with a look that still counts, whether or not its result was written down."""
+    changed = changed_days(case, table)
+    looks = [(f, f.days_before, False) for f in case.found if f.result is not None]
+    looks += [(f, v.days_before, True) for v in case.earlier for f in v.found]
+    return frozenset(
+        found.check
+        for found, days, is_earlier in looks
+        if _still_holds(found, days, changed, table, is_earlier=is_earlier)
+    )
+
+
+def scored(symptoms: tuple[str, ...], check: str, result: str, table: Table) -> bool:
+    """Whether a result tells more than the symptom itself does."""
+    for symptom in symptoms:
+        if check in table.knowledge.symptoms[symptom].restates:
+            return (symptom, check) in _SAYS_MORE and result != table.usual[check]
+    return True
+
+
+def changed_days(case: Case, table: Table) -> Mapping[str, int]:
+    """For each check made old by a renewed part: days since the last such renewal."""
+    days: dict[str, int] = {}
+    for visit in case.earlier:
+        for part in visit.changed:
+            for check in table.made_old_by(part):
+                days[check] = min(visit.days_before, days.get(check, visit.days_before))
+    return days
+
+
+def _all_of(case: Case, table: Table) -> list[Counted]:
+    changed = changed_days(case, table)
+    all_found: list[Counted] = []
+    for found in case.found:
+        if found.result is None:
+            continue
+        if _still_holds(found, found.days_before, changed, table, is_earlier=False):
+            weight = 1.0 if found.days_before == 0 else _faded(found.days_before)
+            all_found.append(Counted(found.check, found.result, weight, found.days_before))
+    for visit in case.earlier:
+        for found in visit.found:
+            if _still_holds(found, visit.days_before, changed, table, is_earlier=True):
+                one = _of_visit(visit, found, table)
+                if one is not None:
+                    all_found.append(one)
+    return all_found
+
+
+def _of_visit(visit: Earlier, found: Found, table: Table) -> Counted | None:
+    weight = _faded(visit.days_before)
+    result = found.result
+    if result is None:
+        if visit.outcome not in ("no fault found", "reset only"):
+            return None
+        result, weight = table.usual[found.check], weight * _NOT_WRITTEN
+    elif visit.outcome == "fixed" and result != table.usual[found.check]:
+        weight *= _MENDED
+    return Counted(found.check, result, weight, visit.days_before)
+
+
+def _faded(days: int) -> float:
+    return max(_LEAST, _EARLIER * (1 - days / OLDEST_DAYS))
+
+
+def _still_holds(
+    found: Found, days: int, changed: Mapping[str, int], table: Table, *, is_earlier: bool
+) -> bool:
+    if days > OLDEST_DAYS:
+        return False
+    last_change = changed.get(found.check)
+    if last_change is None or days < last_change:
+        return True
+    if days > last_change:
+        return False
+    # On the day of the change itself: a wrong reading led to it, a right one proved it. What was
+    # asked for as a finding of today comes after any work.
+    return not is_earlier or found.result == table.usual[found.check]
+
+
+def _before(one: Counted, other: Counted, table: Table) -> bool:
+    """Whether `one` goes before `other` of the same check: newer, then written, then rarer."""
+
+    def order(c: Counted) -> tuple[float, ...]:
+        return (c.days_before, -c.weight, table.usual_share(c.check, c.result))
+
+    return order(one) < order(other)

@@ -1,0 +1,136 @@
+"""Which check to make next: danger first, then free and safe looks, then information per minute."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp
+
+from servicedesk.trade.checks import Check
+from servicedesk.trade.faults import Knowledge
+from servicedesk.trouble.bayes import expected_bits
+from servicedesk.trouble.case import Case
+from servicedesk.trouble.causes import Ranking, fits_site, log_ratio
+from servicedesk.trouble.evidence import done
+from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
+from servicedesk.trouble.table import Table, table
+
+# Danger comes before the diagnosis (history rule danger-first): the look that settles it, the
+# cause that would be the danger, and the chance from which nobody waits with the look.
+_DANGERS = (("lid-look", "lid-unsafe"), ("ask-disinfectant", "tablets-wrong-kind"))
+_DANGER_FROM = 0.02
+# symptoms where sewage may stand in the house: ask before anything else
+_BACKUP_ASKED = "ask-house-drains"
+_BACKUP_SYMPTOMS = frozenset({"water-high-no-alarm"})
+
+# Free: no tools of danger, no lid to stand over, at most two minutes. Such a look goes first when
+# it tells at least this share of what the best check tells.
+_FREE_MINUTES, _FREE_SHARE = 2.0, 0.3
+_FREE_WITH = frozenset({"backup-sewage", "chlorine-handling"})
+# one check that tells the same story as one already made adds less (causes: power of 0.5)
+_SAME_STORY = 0.5
+_SCARCELY_A_CANDIDATE = 1e-4
+_TELLS_NOTHING_BITS = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """A check worth making: its minutes, and the bits it is expected to tell."""
+
+    check: str
+    minutes: float
+    bits: float
+
+
+def next_checks(
+    case: Case, ranking: Ranking, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED
+) -> tuple[Proposed, ...]:
+    """Checks that tell something, the one to make first in front.
+
+    Left out: those made since the last change of their part, those that the site cannot have,
+    those that restate the symptom, those that tell nothing.
+    """
+    known = table(knowledge)
+    proposed = [
+        Proposed(check.id, check.minutes, bits)
+        for check in open_checks(case, known)
+        if (bits := bits_of(check, ranking, known, learned)) > _TELLS_NOTHING_BITS
+        or _is_danger(check.id, case, ranking)
+    ]
+    best = max((one.bits for one in proposed), default=0.0)
+
+    def order(one: Proposed) -> tuple[bool, bool, float, str]:
+        check = knowledge.checks[one.check]
+        is_free = _is_free(check) and one.bits >= _FREE_SHARE * best
+        rate = one.bits / max(one.minutes, 0.25)
+        return (not _is_danger(one.check, case, ranking), not is_free, -rate, one.check)
+
+    return tuple(sorted(proposed, key=order))
+
+
+def open_checks(case: Case, known: Table) -> list[Check]:
+    """Checks that can be made at this site, say more than the symptom, and have not been made."""
+    made = done(case, known)
+    restating = {r for s in case.symptoms for r in known.knowledge.symptoms[s].restates}
+    return [
+        check
+        for check in known.knowledge.checks.values()
+        if check.id not in made
+        and check.id not in restating
+        and fits_site(check.needs, case.site_has)
+    ]
+
+
+def bits_of(check: Check, ranking: Ranking, known: Table, learned: Learned) -> float:
+    """How many bits the check is expected to tell about the causes, the unlisted one included."""
+    names, chances = _candidates(ranking)
+    if not any(_has_row(name, check.id, known, learned) for name in names):
+        return 0.0
+    told_already = _told_already(check.id, ranking, known)
+    power = _SAME_STORY if told_already else 1.0
+    by_cause = [_row(name, check, known, learned, power) for name in names]
+    rows = [[row[at] for row in by_cause] for at in range(len(check.results))]
+    return expected_bits(chances, rows)
+
+
+def _candidates(ranking: Ranking) -> tuple[list[str], list[float]]:
+    kept = [one for one in ranking.causes if one.chance > _SCARCELY_A_CANDIDATE]
+    names = [one.cause for one in kept]
+    chances = [one.chance for one in kept]
+    total = sum(chances) + ranking.unlisted
+    return [*names, UNLISTED], [p / total for p in [*chances, ranking.unlisted]]
+
+
+def _has_row(name: str, check: str, known: Table, learned: Learned) -> bool:
+    if name == UNLISTED:
+        return False
+    return check in known.ratios[name] or check in learned.results.get(name, {})
+
+
+def _row(name: str, check: Check, known: Table, learned: Learned, power: float) -> Sequence[float]:
+    usual = [result.usual for result in check.results]
+    if not _has_row(name, check.id, known, learned):
+        return _scaled(usual)
+    ratios = [log_ratio(name, check.id, r.id, known, learned) for r in check.results]
+    return _scaled([u * exp(power * ratio) for u, ratio in zip(usual, ratios, strict=True)])
+
+
+def _scaled(row: Sequence[float]) -> list[float]:
+    total = sum(row)
+    return [one / total for one in row]
+
+
+def _told_already(check: str, ranking: Ranking, known: Table) -> bool:
+    groups: Iterable[str] = known.groups[check]
+    told = {group for one in ranking.counted for group in known.groups[one.check]}
+    return any(group in told for group in groups)
+
+
+def _is_danger(check: str, case: Case, ranking: Ranking) -> bool:
+    if check == _BACKUP_ASKED and _BACKUP_SYMPTOMS & set(case.symptoms):
+        return True
+    return any(
+        check == look and ranking.chance(danger) >= _DANGER_FROM for look, danger in _DANGERS
+    )
+
+
+def _is_free(check: Check) -> bool:
+    return check.minutes <= _FREE_MINUTES and set(check.cautions) <= _FREE_WITH
