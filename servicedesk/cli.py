@@ -116,6 +116,7 @@ def parser() -> argparse.ArgumentParser:
     _done_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
+    _knowledge_verbs(verbs)
     return top
 
 
@@ -272,6 +273,7 @@ def _done_verb(verbs: Any) -> None:
     verb.add_argument(
         "--fix", choices=["", "fixed", "patched", "reset-only"], default="", help=say("how lasting")
     )
+    _findings_of(verb)
     verb.add_argument("--told", metavar="WHOM", default="", help=say("who was told"))
     verb.add_argument(
         "--as-usual", action="store_true", help=say("every item of an inspection as usual")
@@ -282,6 +284,29 @@ def _done_verb(verbs: Any) -> None:
     verb.add_argument("--as-left", metavar="NOTE", default="", help=say("how it was left"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=_done)
+
+
+def _findings_of(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--check",
+        metavar="ID=RESULT",
+        action="append",
+        default=[],
+        help=say("a check made, such as splice-look=wet-or-green or pump-amps=6.9 A, normal"),
+    )
+    verb.add_argument("--cause", metavar="ID", default="", help=say("the cause behind the trouble"))
+    verb.add_argument(
+        "--known-by",
+        choices=["", "a-direct-check", "replaced-and-gone", "seen", "presumed"],
+        default="",
+        help=say("how we know the cause"),
+    )
+    verb.add_argument(
+        "--no-fault-found",
+        action="store_true",
+        help=say("no fault was found; checks that are still missing are written as owed"),
+    )
+    verb.add_argument("--could-not-look", action="store_true", help=say("nobody could look"))
 
 
 def _done(chosen: argparse.Namespace) -> int:
@@ -334,6 +359,14 @@ def _store_verbs(verbs: Any) -> None:
     group = verbs.add_parser("store", help=say("new, check, backup, restore, upgrade, export"))
     kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
     add_store_verbs(kinds, tell=tell, warn=_warn_of_place)
+
+
+def _knowledge_verbs(verbs: Any) -> None:
+    from servicedesk.desk.knowledge_cli import add_knowledge_verbs
+
+    group = verbs.add_parser("knowledge", help=say("your own causes, checks and parts"))
+    kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
+    add_knowledge_verbs(kinds, add_place=_add_place, place=_place, tell=tell, print_json=print_json)
 
 
 def _place(chosen: argparse.Namespace) -> str:

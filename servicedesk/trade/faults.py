@@ -4,14 +4,14 @@ All weights and likelihoods are trade judgment without a published source unless
 `knowledge()` reads everything and checks it whole; the small lists beside it load alone.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from math import isclose
 
 from servicedesk.trade.cautions import cautions
 from servicedesk.trade.checks import Check, checks, known
-from servicedesk.trade.components import components, equipment
+from servicedesk.trade.components import Named, components, equipment
 from servicedesk.trade.fault_lists import (
     EvidenceGroup,
     Factor,
@@ -33,14 +33,18 @@ __all__ = [
     "Factor",
     "HistoryRule",
     "Knowledge",
+    "Names",
     "PartKind",
     "Rival",
     "SymptomCauses",
+    "cause_from",
     "evidence_groups",
     "factors",
     "history_rules",
     "knowledge",
     "part_kinds",
+    "resolve",
+    "shipped_names",
     "sources",
 ]
 
@@ -110,6 +114,8 @@ class Knowledge:
     checks: Mapping[str, Check]
     causes: Mapping[str, Cause]
     groups: tuple[EvidenceGroup, ...]
+    components: Mapping[str, Named] = field(default_factory=components)
+    part_kinds: Mapping[str, PartKind] = field(default_factory=part_kinds)
 
     def row(self, cause_id: str, check_id: str) -> Mapping[str, float]:
         """Chance of each result of a check under a cause: its own row, else the usual one."""
@@ -117,6 +123,20 @@ class Knowledge:
         if evidence is not None:
             return evidence.p
         return {result.id: result.usual for result in self.checks[check_id].results}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Names:
+    """What a cause may name: its components, part kinds and checks."""
+
+    components: Mapping[str, Named]
+    part_kinds: Mapping[str, PartKind]
+    checks: Mapping[str, Check]
+
+
+def shipped_names() -> Names:
+    """What the causes of the program may name."""
+    return Names(components=components(), part_kinds=part_kinds(), checks=checks())
 
 
 @cache
@@ -130,7 +150,7 @@ def knowledge() -> Knowledge:
         causes=causes,
         groups=evidence_groups(),
     )
-    _resolve(found)
+    resolve(found)
     return found
 
 
@@ -139,56 +159,59 @@ def _causes() -> dict[str, Cause]:
     for name in shipped_files("faults", "causes"):
         file = f"faults/causes/{name}"
         for entry in entries_of(shipped_yaml("faults", "causes", name), file=file):
-            one = _cause(entry)
+            one = cause_from(entry, shipped_names())
             if one.id in found:
                 raise entry.fault("id", "twice", value=one.id)
             found[one.id] = one
     return found
 
 
-def _cause(entry: Entry) -> Cause:
+def cause_from(entry: Entry, names: Names) -> Cause:
+    """One cause as it stands in a file; the company's own have the same form."""
     entry.known_only(
         *("id", "component", "name", "mechanism", "factors", "needs", "permanent_fix"),
         *("workaround", "parts", "why_missed", "often_with", "cautions", "nearest_rivals"),
         *("sources", "evidence"),
     )
-    rows = [_evidence(one) for one in entry.entries("evidence")]
+    rows = [_evidence(one, names.checks) for one in entry.entries("evidence")]
     evidence = {row.check: row for row in rows}
     if len(evidence) < len(rows):
         raise entry.fault("evidence", "twice")
     return Cause(
         id=entry.text("id"),
-        component=entry.one_of("component", tuple(components())),
+        component=entry.one_of("component", tuple(names.components)),
         name=entry.text("name"),
         mechanism=entry.text("mechanism"),
         factors=known(entry, "factors", factors()),
         needs=known(entry, "needs", equipment()),
         permanent_fix=entry.text("permanent_fix"),
         workaround=entry.maybe_text("workaround"),
-        parts=known(entry, "parts", part_kinds()),
+        parts=known(entry, "parts", names.part_kinds),
         why_missed=entry.maybe_text("why_missed"),
         often_with=entry.texts("often_with"),
         cautions=known(entry, "cautions", cautions()),
-        rivals=tuple(_rival(one) for one in entry.entries("nearest_rivals")),
+        rivals=tuple(_rival(one, names.checks) for one in entry.entries("nearest_rivals")),
         sources=known(entry, "sources", sources()),
         evidence=evidence,
     )
 
 
-def _rival(entry: Entry) -> Rival:
+def _rival(entry: Entry, allowed: Mapping[str, Check]) -> Rival:
     entry.known_only("cause", "told_apart_by")
-    return Rival(entry.text("cause"), known(entry, "told_apart_by", checks()))
+    return Rival(entry.text("cause"), known(entry, "told_apart_by", allowed))
 
 
-def _evidence(entry: Entry) -> Evidence:
+def _evidence(entry: Entry, allowed: Mapping[str, Check]) -> Evidence:
     entry.known_only("check", "said", "p", "why")
-    check = checks().get(entry.text("check"))
+    check = allowed.get(entry.text("check"))
     if check is None:
         raise entry.fault("check", "not_known", value=entry.text("check"))
     row = entry.entry("p")
     p = {result: row.number(result) for result in row.values}
-    said_entry = entry.entry("said")
-    said = {result: said_entry.text(result) for result in said_entry.values}
+    said: dict[str, str] = {}
+    if entry.has("said"):
+        said_entry = entry.entry("said")
+        said = {result: said_entry.text(result) for result in said_entry.values}
     results = {result.id for result in check.results}
     if set(p) != results or not set(said) <= results:
         raise entry.fault("p", "not_the_results_of_the_check", value=check.id)
@@ -226,19 +249,29 @@ def _causes_of(causes: Mapping[str, Cause]) -> dict[str, SymptomCauses]:
     return found
 
 
-def _resolve(found: Knowledge) -> None:
-    """Names that reach across files: a fault at the first that leads nowhere."""
+def resolve(
+    found: Knowledge, only: Iterable[str] | None = None, *, file: str = "faults/causes"
+) -> None:
+    """Names that reach across files: a fault at the first that leads nowhere.
+
+    `only`: these causes alone, which stand in `file`; all else was looked at before.
+    """
+    for cause in found.causes.values() if only is None else (found.causes[i] for i in only):
+        entry = Entry(file, cause.id, {})
+        others = cause.often_with + tuple(rival.cause for rival in cause.rivals)
+        for other in others:
+            if other not in found.causes or other == cause.id:
+                raise entry.fault("nearest_rivals", "not_known", value=other)
+    if only is None:
+        _resolve_lists(found)
+
+
+def _resolve_lists(found: Knowledge) -> None:
     for symptom in found.symptoms.values():
         entry = Entry("faults/symptoms.yaml", symptom.id, {})
         for check in symptom.restates + symptom.before_no_fault_found:
             if check not in found.checks:
                 raise entry.fault("before_no_fault_found", "not_known", value=check)
-    for cause in found.causes.values():
-        entry = Entry("faults/causes", cause.id, {})
-        others = cause.often_with + tuple(rival.cause for rival in cause.rivals)
-        for other in others:
-            if other not in found.causes or other == cause.id:
-                raise entry.fault("nearest_rivals", "not_known", value=other)
     for one in found.checks.values():
         for source in one.sources:
             if source not in sources():
