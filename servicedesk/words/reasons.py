@@ -6,6 +6,7 @@ from datetime import date
 from servicedesk.values.reason import Reason
 from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
+from servicedesk.words.repeat_reasons import REPEAT_TELLERS
 
 Names = Mapping[str, str]
 Teller = Callable[[Reason, Formats, Names], str]
@@ -42,6 +43,7 @@ def _skills(reason: Reason) -> str:
 
 
 _TELLERS: dict[str, Teller] = {
+    **REPEAT_TELLERS,
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
     "crew_away": lambda r, _f, n: say("{crew} is not at work", crew=_name(n, r["crew"])),
