@@ -117,6 +117,7 @@ def parser() -> argparse.ArgumentParser:
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
+    _causes_verb(verbs)
     return top
 
 
@@ -367,6 +368,19 @@ def _knowledge_verbs(verbs: Any) -> None:
     group = verbs.add_parser("knowledge", help=say("your own causes, checks and parts"))
     kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
     add_knowledge_verbs(kinds, add_place=_add_place, place=_place, tell=tell, print_json=print_json)
+
+
+def _causes_verb(verbs: Any) -> None:
+    verb = verbs.add_parser("causes", help=say("what a trouble may be, and what to check next"))
+    verb.add_argument("file", metavar="CASE", type=Path, help=say("a case or a list of them, JSON"))
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=_causes)
+
+
+def _causes(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.causes_cli import causes_from_shell
+
+    return causes_from_shell(chosen, print_json=print_json, tell=tell)
 
 
 def _place(chosen: argparse.Namespace) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
 from servicedesk.values.reason import Reason
+from servicedesk.words.diagnosis_reasons import DIAGNOSIS_TELLERS
 from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
@@ -43,6 +44,7 @@ def _skills(reason: Reason) -> str:
 
 
 _TELLERS: dict[str, Teller] = {
+    **DIAGNOSIS_TELLERS,
     **REPEAT_TELLERS,
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
