@@ -1,7 +1,7 @@
 """What the fleet has shown up to a day: exposure, calls by symptom, rates at one site.
 
-Everything is as of *before* a day: a call never moves the rate it is judged by, and calls of one
-day do not depend on their order. Data cut at a day gives the same figures up to it.
+A call is judged by the days before it and by itself, never by other calls of its day: so their
+order does not matter, and data cut at a day gives the same figures up to it.
 """
 
 from bisect import bisect_right
@@ -60,15 +60,18 @@ class FleetSoFar:
         self._total += 1
 
     def share(self, symptom: str) -> float:
-        """Part of all calls that `symptom` has: this fleet's own, drawn toward equal parts."""
+        """Part of all calls that `symptom` has, one more call of it included.
+
+        This fleet's own part, drawn toward equal parts.
+        """
         n_kinds = max(len(self._met), SYMPTOMS_EXPECTED)
-        own = self._by_symptom[symptom] + SHARE_WEIGHT / n_kinds
-        return own / (self._total + SHARE_WEIGHT)
+        own = self._by_symptom[symptom] + 1 + SHARE_WEIGHT / n_kinds
+        return own / (self._total + 1 + SHARE_WEIGHT)
 
     def usual(self, place: str, symptom: str, *, on: date, exposure_years: float) -> float:
-        """Calls per year of `symptom` to be expected at `place`, judged by the days before `on`."""
+        """Calls per year of `symptom` to be expected at `place`, where it has called on `on`."""
         site_years = self._exposure.site_years(on)
-        of_symptom = fleet_rate(self._by_symptom[symptom], site_years, self.share(symptom))
-        of_all = fleet_rate(self._total, site_years, 1.0)
+        of_symptom = fleet_rate(self._by_symptom[symptom] + 1, site_years, self.share(symptom))
+        of_all = fleet_rate(self._total + 1, site_years, 1.0)
         others_here = self._by_place[place] - self._by_pair[place, symptom]
         return of_symptom * site_multiplier(others_here, of_all - of_symptom, exposure_years)

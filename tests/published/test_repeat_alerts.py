@@ -84,7 +84,7 @@ def test_the_same_multiplier_comes_out_of_a_whole_fleet():
     given, wanted = CHECKS["alert-04"]["inputs"], CHECKS["alert-04"]["expected"]
     start, years = date(2020, 1, 1), int(given["site_years"])
     on = start + timedelta(days=round(years * YEAR_DAYS))
-    n_sites = 2_000
+    n_sites = 10_000
     fleet = FleetSoFar(Exposure((start, start, None) for _site in range(n_sites)))
     n_calls = round(given["fleet_total_per_year"] * years * n_sites)
     n_symptom = round(given["fleet_symptom_per_year"] * years * n_sites)

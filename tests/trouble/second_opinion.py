@@ -86,8 +86,8 @@ def alerts_again(calls, starts, per_year):
 
 
 def _usual(every, starts, place, symptom, on):
-    """Calls per year to be expected here, and the share of the symptom, from days before `on`."""
-    before = [one for one in every if one[2] < on]
+    """Calls per year to be expected here, and the share of the symptom, from days before and the call."""
+    before = [one for one in every if one[2] < on or one == (place, symptom, on)]
     kinds = max(10, len({kind for _place, kind, day in every if day <= on}))
     site_years = sum(max(0, (on - start).days) for start in starts.values()) / 365
     same = [one for one in before if one[1] == symptom]
