@@ -17,7 +17,7 @@ from math import log
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import share_out
 from servicedesk.trouble.case import Case
-from servicedesk.trouble.evidence import Counted, counted, scored
+from servicedesk.trouble.evidence import Counted, counted, equipment_of, scored
 from servicedesk.trouble.history import log_factors
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.table import Table, bounded, table
@@ -67,7 +67,7 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
     if not case.symptoms:
         raise ValueError("a case has at least one symptom")
     known = table(knowledge)
-    priors = _priors(case, knowledge, learned)
+    priors = _priors(case, known, learned)
     names = [name for name in priors if name != UNLISTED]
     findings = tuple(
         one for one in counted(case, known) if scored(case.symptoms, one.check, one.result, known)
@@ -103,13 +103,14 @@ def fits_site(needs: Iterable[str], site_has: frozenset[str] | None) -> bool:
     return site_has is None or set(needs) <= site_has
 
 
-def _priors(case: Case, knowledge: Knowledge, learned: Learned) -> dict[str, float]:
+def _priors(case: Case, known: Table, learned: Learned) -> dict[str, float]:
     """Chances before any finding, of every candidate and of "unlisted"; they need not add to 1."""
+    knowledge, site_has = known.knowledge, equipment_of(case, known)
     shares = [_shares(symptom, knowledge, learned) for symptom in case.symptoms]
     names = dict.fromkeys(name for one in shares for name in one)
     together = {}
     for name in names:
-        if name == UNLISTED or fits_site(knowledge.causes[name].needs, case.site_has):
+        if name == UNLISTED or fits_site(knowledge.causes[name].needs, site_has):
             together[name] = _together([one.get(name, _NOT_LISTED) for one in shares])
     return together
 

@@ -61,6 +61,19 @@ def done(case: Case, table: Table) -> frozenset[str]:
     )
 
 
+def equipment_of(case: Case, table: Table) -> frozenset[str] | None:
+    """What the site has: what its list says, and whatever somebody found a result at.
+
+    None where nothing is listed: then nothing is known to be missing.
+    """
+    if case.site_has is None:
+        return None
+    looked_at = [f for f in (*case.found, *(f for v in case.earlier for f in v.found)) if f.result]
+    return case.site_has | {
+        flag for one in looked_at for flag in table.knowledge.checks[one.check].needs
+    }
+
+
 def scored(symptoms: tuple[str, ...], check: str, result: str, table: Table) -> bool:
     """Whether a result tells more than the symptom itself does."""
     for symptom in symptoms:

@@ -13,8 +13,8 @@ from servicedesk.trouble.table import Table
 
 # roots that a new part does not take away: the fault may come again at the new one
 _OUTLASTS_A_PART = frozenset(
-    {"wipes-grease", "water-overload", "rain-groundwater", "power-quality", "wildlife-ants"}
-    | {"owner-action", "neglected-upkeep", "organic-overload", "toxic-load", "root-intrusion"}
+    {"wipes-grease", "water-overload", "rain-groundwater", "wildlife-ants", "owner-action"}
+    | {"neglected-upkeep", "organic-overload", "toxic-load", "root-intrusion"}
 )
 # roots that come and go by themselves: a visit on a fine day finds nothing
 _COMES_AND_GOES = frozenset(

@@ -9,7 +9,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import expected_bits
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, log_ratio
-from servicedesk.trouble.evidence import done
+from servicedesk.trouble.evidence import done, equipment_of
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.table import Table, table
 
@@ -68,14 +68,12 @@ def next_checks(
 
 def open_checks(case: Case, known: Table) -> list[Check]:
     """Checks that can be made at this site, say more than the symptom, and have not been made."""
-    made = done(case, known)
+    made, site_has = done(case, known), equipment_of(case, known)
     restating = {r for s in case.symptoms for r in known.knowledge.symptoms[s].restates}
     return [
         check
         for check in known.knowledge.checks.values()
-        if check.id not in made
-        and check.id not in restating
-        and fits_site(check.needs, case.site_has)
+        if check.id not in made and check.id not in restating and fits_site(check.needs, site_has)
     ]
 
 

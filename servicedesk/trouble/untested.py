@@ -4,7 +4,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import settling_order
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, rank
-from servicedesk.trouble.evidence import done
+from servicedesk.trouble.evidence import done, equipment_of
 from servicedesk.trouble.table import Table, table
 
 # causes worth proving: with at least this chance, and not more than so many
@@ -21,7 +21,7 @@ def never_done(case: Case, knowledge: Knowledge, ranking: Ranking | None = None)
     """
     known = table(knowledge)
     ranking = ranking or rank(case, knowledge)
-    made = done(case, known)
+    made, site_has = done(case, known), equipment_of(case, known)
     restating = {r for s in case.symptoms for r in knowledge.symptoms[s].restates}
     owed = dict.fromkeys(
         [c for s in case.symptoms for c in knowledge.symptoms[s].before_no_fault_found]
@@ -32,7 +32,7 @@ def never_done(case: Case, knowledge: Knowledge, ranking: Ranking | None = None)
         for check in owed
         if check not in made
         and check not in restating
-        and fits_site(knowledge.checks[check].needs, case.site_has)
+        and fits_site(knowledge.checks[check].needs, site_has)
     ]
     minutes = [knowledge.checks[check].minutes for check in open_now]
     order = settling_order([settles(check, ranking, known) for check in open_now], minutes)
