@@ -114,6 +114,7 @@ def parser() -> argparse.ArgumentParser:
     _morning_verb(verbs)
     _bring_in_verb(verbs)
     _done_verb(verbs)
+    _alerts_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -315,6 +316,41 @@ def _done(chosen: argparse.Namespace) -> int:
 
     _warn_of_place(_place(chosen))
     return done_from_shell(chosen, print_json=print_json)
+
+
+def _alerts_verb(verbs: Any) -> None:
+    verb = verbs.add_parser(
+        "alerts", help=say("say which sites call again and again for the same thing")
+    )
+    _add_place(verb)
+    verb.add_argument(
+        "--calls", metavar="FILE", type=Path, help=say("past calls: site,date,symptom")
+    )
+    verb.add_argument("--sites", metavar="FILE", type=Path, help=say("sites: site,start_date"))
+    verb.add_argument("--out", metavar="FILE", type=Path, help=say("where the alerts go (CSV)"))
+    verb.add_argument(
+        "--until", metavar="DAY", type=_day, help=say("as it stood on that day; later calls wait")
+    )
+    verb.add_argument(
+        "--dial",
+        choices=["fewer", "usual", "more"],
+        default="usual",
+        help=say("fewer alerts, or more (default: usual)"),
+    )
+    verb.add_argument(
+        "--day-first",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help=say("whether 3/4 is the 3rd of April"),
+    )
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=_alerts)
+
+
+def _alerts(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.alerts_cli import alerts_from_shell
+
+    return alerts_from_shell(chosen, print_json=print_json, tell=tell)
 
 
 def _sample_verb(verbs: Any) -> None:
