@@ -1,18 +1,20 @@
 """Chances of the causes of one trouble: one fault at a time, naive Bayes.
 
-Model: exactly one cause is at work, or "something not in this list" with its own weight and the
-usual rows. A case is short and its causes compete, so one fault is what can be told apart; two
-faults together are the matter of `trouble.noisy_or`. Chances add to 1 with the unlisted one.
+Model: exactly one cause is at work, or "something not in this list" with its own weight. A case is
+short and its causes compete, so one fault is what can be told apart; two faults together are the
+matter of `trouble.noisy_or`. Chances add to 1 with the unlisted one.
 
 Results inside one evidence group tell partly the same story: for each cause the one that speaks
-strongest counts whole, the others to the power of `_SAME_STORY`. Which result is strongest is
-asked for each cause apart, for the parts of one chain stand in one group: a good float says
-nothing less about the float because the board was looked at too.
+strongest for it and the one that speaks strongest against it count whole, the others to the power
+of `_SAME_STORY`. That is asked for each cause apart, for the parts of one chain stand in one
+group: a good float says no less about the float because the board was looked at too. And a result
+against a cause does not repeat those for it: a tank that empties faster than recorded speaks
+against a worn pump however weak the spray.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import log
+from math import exp, log
 
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import share_out
@@ -25,6 +27,8 @@ from servicedesk.trouble.table import Table, bounded, table
 MODEL = "one fault: chances add to 1"
 # the fault knowledge advises "a power of about 0.5" (faults.yaml, how_to_use)
 _SAME_STORY = 0.5
+# how far an unlisted cause is like those listed: judgment
+_AS_LISTED = 0.5
 # share of a cause under a second symptom that does not list it: two troubles may meet
 _NOT_LISTED = 0.003
 
@@ -74,9 +78,11 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
     )
     factors = log_factors(case, known, names)
     logs = [
-        log(priors[name]) + factors[name] + _told(name, findings, known, learned) for name in names
+        log(priors[name]) + factors[name] + _told(_said(name, findings, known, learned), known)
+        for name in names
     ]
-    chances = share_out([*logs, log(priors[UNLISTED])])
+    unlisted = _told(_said_unlisted(priors, findings, known, learned), known)
+    chances = share_out([*logs, log(priors[UNLISTED]) + unlisted])
     order = sorted(zip(names, chances, strict=False), key=lambda one: (-one[1], one[0]))
     return Ranking(
         causes=tuple(CauseChance(name, chance) for name, chance in order),
@@ -137,20 +143,50 @@ def _shares(symptom: str, knowledge: Knowledge, learned: Learned) -> Mapping[str
     return {name: learned.share(symptom, name, shipped.get(name, 0.0)) for name in names}
 
 
-def _told(name: str, findings: tuple[Counted, ...], known: Table, learned: Learned) -> float:
-    """What all findings together say for a cause against the usual, groups damped."""
-    said = {
+def _said(
+    name: str, findings: tuple[Counted, ...], known: Table, learned: Learned
+) -> dict[str, float]:
+    """What each finding by itself says for a cause against the usual."""
+    return {
         one.check: one.weight * log_ratio(name, one.check, one.result, known, learned)
         for one in findings
     }
-    strongest: dict[str, str] = {}
+
+
+def _said_unlisted(
+    priors: Mapping[str, float], findings: tuple[Counted, ...], known: Table, learned: Learned
+) -> dict[str, float]:
+    """The same for "something not in this list": half usual, half as the causes listed.
+
+    It brings the same symptom about, so what goes with the symptom goes with it too: where the
+    spray is weak, the heads are not seen all full, whatever the cause. What is right at every part
+    that was looked at speaks for the listed causes being elsewhere, never against the unlisted.
+    """
+    names = [name for name in priors if name != UNLISTED]
+    total = sum(priors[name] for name in names)
+    said = {}
+    for one in findings:
+        as_listed = sum(
+            priors[name] * exp(log_ratio(name, one.check, one.result, known, learned))
+            for name in names
+        )
+        share = as_listed / total if names else 1.0
+        blend = 1 - _AS_LISTED + _AS_LISTED * share
+        said[one.check] = one.weight * max(0.0, log(blend))
+    return said
+
+
+def _told(said: Mapping[str, float], known: Table) -> float:
+    """What all findings together say against the usual, evidence groups damped."""
+    strongest: dict[tuple[str, bool], str] = {}
     for check, size in said.items():
         for group in known.groups[check]:
-            top = strongest.get(group)
-            # of two that speak equally strong, the one against counts whole
-            if top is None or (abs(size), -size) > (abs(said[top]), -said[top]):
-                strongest[group] = check
+            story = (group, size > 0)
+            if story not in strongest or abs(size) > abs(said[strongest[story]]):
+                strongest[story] = check
     return sum(
-        size if all(strongest[g] == check for g in known.groups[check]) else size * _SAME_STORY
+        size
+        if all(strongest[group, size > 0] == check for group in known.groups[check])
+        else size * _SAME_STORY
         for check, size in said.items()
     )

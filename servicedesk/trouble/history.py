@@ -29,6 +29,10 @@ _NOTHING_FOUND_FIRM, _NOTHING_FOUND_PASSING = log(0.65), log(1.2)
 _ONCE_ONLY_REPEATED = log(0.5)
 _NAMED_AND_FIXED, _NAMED_AND_PATCHED = log(0.4), log(2.0)
 _MOST_VISITS = 3
+# what outlasts a repair: "smell and black liquor outlast it by days to weeks" (cause
+# air-stopped-septic); by cause the components whose repair it may follow
+_OUTLASTS_REPAIR = {"air-stopped-septic": frozenset({"air-compressor", "air-line", "diffuser"})}
+_AFTER_REPAIR, _AFTER_REPAIR_DAYS = log(3.0), 45
 _NO_FAULT: frozenset[Outcome] = frozenset({"no fault found", "reset only"})
 # two symptoms belong to one trouble if they share this much of their causes
 _RELATED = 0.15
@@ -47,6 +51,7 @@ def log_factors(case: Case, table: Table, causes: Iterable[str]) -> dict[str, fl
         if name in _ONCE_ONLY and len(of_this) >= 2:
             factors[name] += _ONCE_ONLY_REPEATED
         factors[name] += _named(of_this, name)
+        factors[name] += _outlasting(case, table, name)
         factors[name] += _of_age(case, table.knowledge.causes[name])
     return factors
 
@@ -109,6 +114,19 @@ def _named(of_this: list[Earlier], name: str) -> float:
         elif visit.cause == name and visit.outcome == "workaround":
             size += _NAMED_AND_PATCHED
     return size
+
+
+def _outlasting(case: Case, table: Table, name: str) -> float:
+    """A part was repaired days ago and what its failure did to the rest is still there."""
+    components = _OUTLASTS_REPAIR.get(name, frozenset())
+    repaired = {
+        table.knowledge.causes[cause].component
+        for visit in case.earlier
+        if visit.days_before <= _AFTER_REPAIR_DAYS
+        for part in visit.changed
+        for cause in table.of_part.get(part, frozenset())
+    }
+    return _AFTER_REPAIR if components & repaired else 0.0
 
 
 def _of_age(case: Case, cause: Cause) -> float:
