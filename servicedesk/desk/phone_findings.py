@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
+from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.records import event_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.store import Work
 from servicedesk.records.visits import Finding
-from servicedesk.trade.checks import checks
+from servicedesk.trade.checks import Check
 
 
 def write(desk: Desk, work: Work, call: Call, findings: Mapping[str, str | None]) -> None:
@@ -18,8 +19,9 @@ def write(desk: Desk, work: Work, call: Call, findings: Mapping[str, str | None]
     stays as a finding without a result: it was asked. Raises ValueError for a check that is not
     asked on the phone or a result that it does not have.
     """
+    known = knowledge_of(desk).checks if findings else {}
     for check_id, result_id in findings.items():
-        _refuse_unknown(check_id, result_id)
+        _refuse_unknown(known, check_id, result_id)
     standing = {one.check_id: one for one in event_rows.findings_of_call(work.session, call.id)}
     for check_id, one in standing.items():
         one.result_id = findings.get(check_id)
@@ -41,11 +43,11 @@ def write(desk: Desk, work: Work, call: Call, findings: Mapping[str, str | None]
 def of_call(session: Any, call_id: int) -> dict[str, str | None]:
     """What was answered in a call: result (None: could not tell) by check id."""
     found = event_rows.findings_of_call(session, call_id)
-    return {one.check_id: one.result_id for one in found if one.check_id in checks()}
+    return {one.check_id: one.result_id for one in found}
 
 
-def _refuse_unknown(check_id: str, result_id: str | None) -> None:
-    check = checks().get(check_id)
+def _refuse_unknown(known: Mapping[str, Check], check_id: str, result_id: str | None) -> None:
+    check = known.get(check_id)
     if check is None or check.where != "phone":
         raise ValueError(f"{check_id!r} is no check that is asked on the phone")
     if result_id is not None and result_id not in {one.id for one in check.results}:

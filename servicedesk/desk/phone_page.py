@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from servicedesk.desk import phone_findings
 from servicedesk.desk.callbacks import EarlierCall, earlier_calls
 from servicedesk.desk.coming import day_text, first_upper, owed_text
+from servicedesk.desk.events import EventLine, event_for, the_event
 from servicedesk.desk.intake import CallDraft, CallerHit, callers
 from servicedesk.desk.office import Desk
 from servicedesk.desk.promise import CallPromise, calendar_of, promise_for
@@ -31,7 +32,10 @@ class WrittenCall:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
-    """What stands beside the form. `hit` None: a caller in no book. `promise_why`: who set it."""
+    """What stands beside the form. `hit` None: a caller in no book. `promise_why`: who set it.
+
+    `event`: the storm, outage or flood that the call belongs to, or would if it were written now.
+    """
 
     hit: CallerHit | None
     promised_by_at: datetime
@@ -39,6 +43,7 @@ class Beside:
     promise_why: str
     earlier: tuple[EarlierCall, ...]
     owed: tuple[str, ...]
+    event: EventLine | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +96,14 @@ def beside_the_call(
     symptoms: Iterable[str] = (),
     called_at: datetime | None = None,
     but: int | None = None,
+    event_id: int | None = None,
 ) -> Beside:
     """The site, the promise and the calls of before for the call being written (reads only)."""
-    promise = promise_for(desk, site_id, called_at or desk.clock.now())
+    called_at = called_at or desk.clock.now()
+    promise = promise_for(desk, site_id, called_at)
+    event = the_event(desk, event_id) if event_id is not None else None
+    if but is None and event is None:
+        event = event_for(desk, site_id, called_at)
     hit, owed = None, []
     if site_id is not None:
         with desk.store.read() as session:
@@ -108,6 +118,7 @@ def beside_the_call(
         promise_why=_why(promise),
         earlier=earlier,
         owed=tuple(owed_text(desk, one) for one in owed),
+        event=event,
     )
 
 

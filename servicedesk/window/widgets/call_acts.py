@@ -16,6 +16,8 @@ class Writes(Protocol):
 
     def press_digit(self, number: int) -> None: ...
     def answer_letter(self, at: int) -> None: ...
+    def answer_sign(self, key: str) -> None: ...
+    def stand_apart(self) -> None: ...
     def take_place(self, n: int) -> None: ...
     def to_own_words(self) -> None: ...
     def write(self) -> None: ...
@@ -44,6 +46,11 @@ def call_acts(page: Writes) -> tuple[Act, ...]:
         for n, letter in enumerate(LETTERS)
     ]
     acts += [
+        _act("answer_Y", say("Answer yes"), "Y", page.answer_sign, "Y"),
+        _act("answer_N", say("Answer no"), "N", page.answer_sign, "N"),
+        _act("answer_X", say("They cannot tell"), "X", page.answer_sign, "X"),
+    ]
+    acts += [
         _act(f"place_{n + 1}", say("Take place {n}", n=n + 1), f"Alt+{n + 1}", page.take_place, n)
         for n in range(N_PLACES)
     ]
@@ -52,11 +59,13 @@ def call_acts(page: Writes) -> tuple[Act, ...]:
         *acts,
         Act(id="own_words", text=say("In their own words"), shortcut="W",
             do=page.to_own_words, group=group),
+        Act(id="apart", text=say("The call is none of the event"), shortcut="V",
+            do=page.stand_apart, group=group),
         Act(id="write", text=say("Write the call"), icon="check", shortcut=write_keys,
             do=page.write, group=group),
         Act(id="aside", text=say("Set aside"), shortcut="Esc", do=page.set_aside, group=group),
     )  # fmt: skip
 
 
-def _act(act_id: str, text: str, keys: str, do: Callable[..., object], arg: int) -> Act:
+def _act(act_id: str, text: str, keys: str, do: Callable[..., object], arg: int | str) -> Act:
     return Act(id=act_id, text=text, shortcut=keys, do=With(do, arg), group=say("On the phone"))

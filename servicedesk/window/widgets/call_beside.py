@@ -1,6 +1,6 @@
 """Beside the form: what must be said now, the soonest places, what happened there before."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
@@ -47,15 +47,34 @@ class SayThisNow(QWidget):
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(4)
         grid.setColumnStretch(1, 1)
-        self.texts = tuple(one.text for one in say_this_now(emergency_phone))
-        for n, text in enumerate(self.texts):
-            top = Qt.AlignmentFlag.AlignTop
-            grid.addWidget(Words(theme, "•", color="clay", weight=600), n, 0, top)
-            grid.addWidget(Words(theme, text, weight=500, wraps=True), n, 1, top)
+        self._grid = grid
+        self._rows: dict[str, tuple[Words, Words]] = {}
+        self._texts: dict[str, str] = {}
+        for one in say_this_now(emergency_phone):
+            dot = Words(theme, "•", color="clay", weight=600)
+            self._rows[one.id] = (dot, Words(theme, one.text, weight=500, wraps=True))
+            self._texts[one.id] = one.text
+        self.put_first(())
         column.addLayout(grid)
         self.setAccessibleName(say("Say this now"))
-        self.setAccessibleDescription(" ".join(self.texts))
         self.hide()
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """The sentences in the order in which they are read aloud."""
+        return tuple(self._texts[one] for one in self._order)
+
+    def put_first(self, ids: Iterable[str]) -> None:
+        """Read these sentences aloud first, for a danger stands; none is left out."""
+        first = [one for one in ids if one in self._rows]
+        self._order = [*first, *(one for one in self._rows if one not in first)]
+        top = Qt.AlignmentFlag.AlignTop
+        for n, one in enumerate(self._order):
+            dot, words = self._rows[one]
+            self._grid.addWidget(dot, n, 0, top)
+            self._grid.addWidget(words, n, 1, top)
+            words.set_color("clay" if one in first else "ink")
+        self.setAccessibleDescription(" ".join(self.texts))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         with QPainter(self) as painter:

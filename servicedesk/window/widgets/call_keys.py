@@ -1,6 +1,6 @@
 """What do they see, hear or smell: ten keys, and the questions that settle which symptom it is."""
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QObject, QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -201,6 +201,7 @@ class Questions(QWidget):
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._theme = theme
+        self.keys_filter: QObject | None = None  # hears the keys of every answer
         self.rows: dict[int, QuestionRow] = {}
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
@@ -226,6 +227,9 @@ class Questions(QWidget):
                 row = self.rows[number] = QuestionRow(self._theme, key)
                 row.answered.connect(self.answered)
                 row.reopened.connect(self.reopened)
+                if self.keys_filter is not None:
+                    for answer in row.group.buttons():
+                        answer.installEventFilter(self.keys_filter)
                 self._column.insertWidget(place + 1, row)
         asked = reported.asked
         for number, row in self.rows.items():

@@ -22,9 +22,10 @@ from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, soonest_places
 from servicedesk.window.actions import Actions
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.call_acts import With, call_acts
+from servicedesk.window.widgets.call_asking import Asking, TabSkips
 from servicedesk.window.widgets.call_beside import BeforeSheet, SayThisNow, SoonestSheet
 from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_uid
-from servicedesk.window.widgets.call_reported import Reported, other_answers
+from servicedesk.window.widgets.call_reported import LETTERS, Reported, other_answers
 from servicedesk.window.widgets.call_sheets import AskSheet, CallHead, SeenSheet, scrolled
 from servicedesk.window.widgets.call_who import WhoSheet
 from servicedesk.words import say
@@ -49,6 +50,7 @@ class CallPage(QWidget):
         self._hit: CallerHit | None = None
         self._is_dirty = False
         self._is_writing = False
+        self._apart = False
         self._beside_asked: object = None
         self._soonest_asked: object = None
         self.reported = Reported()
@@ -74,10 +76,18 @@ class CallPage(QWidget):
             customer_id=self._draft.customer_id if values["site_id"] == self._draft.site_id
             else None,
             symptoms=self.reported.symptoms,
-            answers={**other_answers(self._draft.answers), **self.reported.answers},
+            answers=self._answers,
+            findings=dict(self.asking.asked.findings),
+            event_id=None if self._apart else self._draft.event_id,
+            apart=self._apart,
             own_words=self.own_words.toPlainText(),
             priority=self.promise.pressing,
         )  # fmt: skip
+
+    @property
+    def _answers(self) -> dict[str, Any]:
+        ours = {**self.reported.answers, **self.asking.asked.said}
+        return {**other_answers(self._draft.answers), **ours}
 
     @property
     def is_begun(self) -> bool:
@@ -131,6 +141,8 @@ class CallPage(QWidget):
         self._beside = self._hit = None
         self._is_dirty = self._is_writing = False
         self.reported = Reported.of(draft.symptoms, draft.answers)
+        self._apart = draft.apart
+        self.asking.begin(draft)
         self.who.show_call(draft)
         self.own_words.blockSignals(True)  # shown, not typed
         self.own_words.setPlainText(draft.own_words)
@@ -140,8 +152,10 @@ class CallPage(QWidget):
         self.soonest.wait("")
         self.before.show_beside(None, None)
         self.promise.begin(self.desk, promise_offers(self.desk), promised)
-        self.promise.show_pressing(self.reported.symptoms, draft.priority)
+        self.promise.show_pressing(self.reported.symptoms, draft.priority, draft.answers)
+        self.head.show_event("", is_apart=False)
         self._show_reported()
+        self._ask_questions()
         self._ask_beside()
         self.titled.emit()
 
@@ -168,6 +182,13 @@ class CallPage(QWidget):
         self.grid.pressed.connect(self.press_digit)
         asks = AskSheet(self.theme)
         self.questions, self.own_words, self.promise = asks.questions, asks.own_words, asks.promise
+        self.asking = Asking(self.shell, asks)
+        self.asking.changed.connect(self._symptoms_changed)
+        self.asking.moved.connect(self._show_asked)
+        self._tab = TabSkips(self.skip, self)
+        asks.skips_with(self._tab)
+        for button in self.grid.buttons:
+            button.installEventFilter(self._tab)
         self.questions.answered.connect(self._answered)
         self.questions.reopened.connect(self._reopened)
         self.own_words.textChanged.connect(self._touched)
@@ -202,11 +223,35 @@ class CallPage(QWidget):
     def answer_letter(self, at: int) -> None:
         """Answer the question that stands open, else change the answer given last."""
         asked = self.reported.asked
+        if asked is None and self.asking.press(LETTERS[at]):
+            return
         if asked is None and self.reported.chosen:
             number = list(self.reported.chosen)[-1]
             asked = next(b.key for b in self.grid.buttons if b.key.key == number)
         if asked is not None and asked.question is not None and at < len(asked.answers):
             self._answered(asked.key, at)
+
+    def answer_sign(self, key: str) -> None:
+        """Answer yes (Y), no (N) or "cannot tell" (X) to the danger or check that stands open."""
+        self.asking.press(key)
+
+    @Slot()
+    def skip(self) -> bool:
+        """Go on without an answer; False if nothing is asked."""
+        asked = self.reported.asked
+        if self.asking.danger_is_open or asked is None:
+            return self.asking.skip()
+        self.reported.skipped.add(asked.key)
+        self._symptoms_changed()
+        return True
+
+    def stand_apart(self) -> None:
+        """The call is none of the event that runs, or it is after all."""
+        event = self._beside.event if self._beside is not None else None
+        if event is not None:
+            self._apart = not self._apart
+            self._touched()
+            self._show_event()
 
     @Slot(int, int)
     def _answered(self, number: int, at: int) -> None:
@@ -225,23 +270,42 @@ class CallPage(QWidget):
         self._show_reported()
         self._touched()
         QTimer.singleShot(_LAID_MS, self._show_asked)
+        self._ask_questions()
         if self.who.site_id is not None:
             self._ask_beside(places=False)
+
+    def _ask_questions(self) -> None:
+        who = self.who
+        self.asking.ask(who.site_id, who.system_id, self._draft.call_id)
 
     @Slot()
     def _show_asked(self) -> None:
         asked = self.reported.asked
-        if asked is not None and asked.key in self.questions.rows:
-            self.left_area.ensureWidgetVisible(self.questions.rows[asked.key], 0, 12)
+        row: QWidget | None = self.asking.open_row
+        if asked is not None and not self.asking.danger_is_open:
+            row = self.questions.rows.get(asked.key)
+        if row is not None and self._is_dirty:
+            self.left_area.ensureWidgetVisible(row, 0, 12)
 
     def _show_reported(self) -> None:
         self.grid.show_chosen(self.reported)
         self.questions.show_reported(self.reported)
-        if self.reported.symptoms:
+        symptoms = self.reported.symptoms
+        self.asking.show(symptoms, key_is_open=self.reported.asked is not None)
+        first = self.asking.first_said
+        self.say_now.put_first(first)
+        if symptoms or first:
             self.say_now.show()  # and it stays
         elif not self._is_dirty:
             self.say_now.hide()
-        self.promise.show_pressing(self.reported.symptoms, self.promise.pressing)
+        self.promise.show_pressing(symptoms, self.promise.pressing, self._answers)
+
+    def _show_event(self) -> None:
+        """Which event the call belongs to; in one, site and lamp are enough."""
+        event = self._beside.event if self._beside is not None else None
+        self.head.show_event(event.title if event else "", is_apart=self._apart)
+        self.asking.asked.wants_checks = event is None or self._apart
+        self._show_reported()
 
     def to_own_words(self) -> None:
         """Give the keys to their own words."""
@@ -257,6 +321,7 @@ class CallPage(QWidget):
         self._hit = hit
         self.soonest.wait(say("Looking for a place…") if hit is not None else self._no_place())
         self._ask_beside()
+        self._ask_questions()
         self.titled.emit()
 
     @Slot()
@@ -298,6 +363,7 @@ class CallPage(QWidget):
             symptoms=self.reported.symptoms,
             called_at=self._draft.called_at,
             but=self._draft.call_id,
+            event_id=self._draft.event_id,
         )
         self._beside_asked = job
         job.done.connect(self._beside_came)
@@ -319,6 +385,7 @@ class CallPage(QWidget):
             self.promise.show_rules(self.desk, beside)
         self.who.show_hit(beside.hit)
         self.before.show_beside(self.desk, beside)
+        self._show_event()
         self.titled.emit()
 
     def _ask_soonest(self) -> None:

@@ -1,6 +1,6 @@
 """By when we promise an answer, and how pressing the call is: given by rules, changed by hand."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from PySide6.QtCore import Signal, Slot
@@ -73,9 +73,14 @@ class PromiseRow(QWidget):
         self._fill(desk, say("{by} (as written)", by=first_upper(by_text(desk, standing))))
         self.why.set_text("")
 
-    def show_pressing(self, symptoms: Iterable[str], chosen: str | None) -> None:
-        """How pressing it is by the symptoms, and what was chosen by hand."""
-        by_symptoms = priority_words(priority_of(symptoms))
+    def show_pressing(
+        self,
+        symptoms: Iterable[str],
+        chosen: str | None,
+        answers: Mapping[str, object] | None = None,
+    ) -> None:
+        """How pressing it is by symptoms and answers, and what was chosen by hand."""
+        by_symptoms = priority_words(priority_of(symptoms, answers))
         self.priority.clear()
         self.priority.addItem(say("{priority}, by what they report", priority=by_symptoms), "")
         for name in PRIORITIES:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from servicedesk.trade.phone_dangers import dangers
 from servicedesk.trade.symptoms import PhoneKey, phone_keys
 
 LETTERS = "ABCDEF"
@@ -15,12 +16,14 @@ class Reported:
 
     chosen: dict[int, int | None] = field(default_factory=dict)
     other: tuple[str, ...] = ()  # symptoms of a written call that no key of ours means
+    skipped: set[int] = field(default_factory=set)  # keys whose question nobody wants to ask
 
     def press(self, number: int) -> bool:
         """Choose a key, or take it back; True if it is chosen now. KeyError for no such key."""
         key = key_of(number)
         if key.key in self.chosen:
             del self.chosen[key.key]
+            self.skipped.discard(key.key)
             return False
         self.chosen[key.key] = None
         return True
@@ -33,6 +36,7 @@ class Reported:
 
     def reopen(self, number: int) -> None:
         """Ask the question of a chosen key again, before all others."""
+        self.skipped.discard(number)
         del self.chosen[number]
         self.chosen[number] = None
 
@@ -41,7 +45,8 @@ class Reported:
         """The key whose question stands open: the latest chosen that has one and no answer."""
         for number in reversed(self.chosen):
             key = key_of(number)
-            if key.question is not None and self.chosen[number] is None:
+            is_left = self.chosen[number] is None and number not in self.skipped
+            if key.question is not None and is_left:
                 return key
         return None
 
@@ -98,5 +103,5 @@ def key_of(number: int) -> PhoneKey:
 
 def other_answers(answers: Mapping[str, Any]) -> dict[str, Any]:
     """What stands in the answers of a call and is none of the phone's own questions."""
-    ours = {key.id for key in phone_keys()}
+    ours = {key.id for key in phone_keys()} | {one.id for one in dangers()}
     return {name: value for name, value in answers.items() if name not in ours}

@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QElapsedTimer, Qt, QTimer, Slot
+from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Slot
 from PySide6.QtWidgets import QHBoxLayout, QPlainTextEdit, QScrollArea, QVBoxLayout, QWidget
 
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.call_asks import AskRows
 from servicedesk.window.widgets.call_keys import KeyGrid, Questions, numbered
 from servicedesk.window.widgets.call_promise import PromiseRow
 from servicedesk.window.widgets.label import IconSign, OneLine, Words
@@ -38,7 +39,8 @@ class CallHead(QWidget):
         row.addWidget(Words(theme, say("On the phone"), role="page_title"))
         row.addWidget(self._sign)
         row.addWidget(self.time)
-        row.addWidget(OneLine(theme, hint, color="ink2"), 1)
+        self.hint = OneLine(theme, hint, color="ink2")
+        row.addWidget(self.hint, 1)
         row.addWidget(self.aside)
         row.addWidget(self.write)
         self.stop()
@@ -54,6 +56,16 @@ class CallHead(QWidget):
         self._tick.stop()
         self.time.hide()
         self._sign.hide()
+
+    def show_event(self, title: str, *, is_apart: bool) -> None:
+        """Which event the call belongs to, or stands apart from; "" for none."""
+        if not title:
+            self.hint.set_text(say("written as you go, nothing is lost if you close this"), "ink2")
+        elif is_apart:
+            self.hint.set_text(say("{event}: this call stands apart (V)", event=title), "ink2")
+        else:
+            words = say("{event}: site and lamp are enough (V: stands apart)", event=title)
+            self.hint.set_text(words, "ochre")
 
     @Slot()
     def _show_time(self) -> None:
@@ -79,10 +91,13 @@ class AskSheet(Sheet):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme)
-        hint = say("the letter answers, Tab goes on")
+        hint = say("danger first, then what tells most for the time; the letter answers, Tab skips")
         self.body.addLayout(_head(theme, 3, say("Ask"), hint))
+        self.dangers = AskRows(theme)
         self.questions = Questions(theme)
-        self.body.addWidget(self.questions)
+        self.checks = AskRows(theme)
+        for part in (self.dangers, self.questions, self.checks):
+            self.body.addWidget(part)
         self.own_words = QPlainTextEdit()
         self.own_words.setTabChangesFocus(True)
         self.own_words.setAccessibleName(say("In their own words"))
@@ -91,6 +106,11 @@ class AskSheet(Sheet):
         self.body.addWidget(self.own_words)
         self.promise = PromiseRow(theme)
         self.body.addWidget(self.promise)
+
+    def skips_with(self, keys_filter: QObject) -> None:
+        """Let Tab on an answer go through this filter."""
+        for part in (self.dangers, self.questions, self.checks):
+            part.keys_filter = keys_filter
 
 
 def scrolled(sheets: Sequence[QWidget], gap: int) -> QScrollArea:
