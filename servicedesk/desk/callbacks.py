@@ -1,12 +1,12 @@
 """Calls after they were written: which wait, which came before, how they are answered."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from servicedesk.desk import checking
 from servicedesk.desk.checking import Wrong
+from servicedesk.desk.earlier import EarlierCall, earlier_calls
 from servicedesk.desk.office import Desk
 from servicedesk.records import call_rows, owed_rows, people_rows
 from servicedesk.records.calls import Call
@@ -16,7 +16,22 @@ from servicedesk.records.visits import Job, Visit
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import calls as words
 from servicedesk.words import say
-from servicedesk.words.jobs import outcome_text
+
+# forms find what came before a call beside the verbs that answer it
+__all__ = [
+    "CallLine",
+    "EarlierCall",
+    "answer_call",
+    "drop_call",
+    "earlier_calls",
+    "open_calls",
+    "place_call",
+    "place_in",
+    "recent_calls",
+    "refuse_homeless",
+    "reopen_call",
+    "title_of",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,80 +132,6 @@ def title_of(call: call_rows.CallRow) -> str:
 
 def _minutes(by_at: datetime | None, now: datetime) -> int | None:
     return None if by_at is None else int((by_at - now) / timedelta(minutes=1) // 1)
-
-
-# --- they have called about this before
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EarlierCall:
-    """A call of before, and what each visit for it did.
-
-    `did`: one line a visit. `quiet_days`: days from the last visit for it to the next call of the
-    site (or to today, `still_quiet`); None where no visit was made for it. `same`: it shares a
-    symptom with the call being written.
-    """
-
-    call_id: int
-    called_on: date
-    symptoms: tuple[str, ...]
-    symptom_text: str
-    own_words: str
-    visits: tuple[call_rows.CallVisit, ...]
-    did: tuple[str, ...]
-    quiet_days: int | None
-    still_quiet: bool
-    same: bool
-
-
-def earlier_calls(
-    desk: Desk, site_id: int, *, symptoms: Iterable[str] = (), but: int | None = None
-) -> tuple[EarlierCall, ...]:
-    """Calls of a site, newest first, those that share one of `symptoms` before the others.
-
-    `but` leaves out the call that is being looked at. Dropped calls are left out. Two queries.
-    """
-    asked = set(symptoms)
-    with desk.store.read() as session:
-        found = call_rows.calls(session, site_ids=[site_id], states=("open", "answered"))
-        visits = call_rows.visits_for(session, [call.id for call in found])
-    found = [call for call in found if call.id != but]
-    earlier = []
-    next_on: date | None = None  # of the call after, as they come newest first
-    for call in found:
-        mine = visits.get(call.id, ())
-        seen = [v.arrived_at for v in mine if v.arrived_at is not None]
-        fixed_on = desk.clock.day_of(max(seen)) if seen else None
-        until = next_on or desk.today
-        earlier.append(
-            EarlierCall(
-                call_id=call.id,
-                called_on=desk.clock.day_of(call.called_at),
-                symptoms=call.symptoms,
-                symptom_text=words.symptoms(call.symptoms),
-                own_words=call.own_words or "",
-                visits=mine,
-                did=tuple(visit_line(v) for v in mine),
-                quiet_days=None if fixed_on is None else max(0, (until - fixed_on).days),
-                still_quiet=next_on is None,
-                same=bool(asked & set(call.symptoms)),
-            )
-        )
-        next_on = desk.clock.day_of(call.called_at)
-    return tuple(sorted(earlier, key=lambda e: not e.same))
-
-
-def visit_line(visit: call_rows.CallVisit) -> str:
-    """What a visit for a call came to, in a line."""
-    if visit.outcome is None:
-        return say("Nobody was there yet")
-    parts = [visit.found, visit.did]
-    if visit.no_fault_found:
-        parts.append(say("no fault found"))
-    if visit.outcome != "done":
-        parts.append(outcome_text(visit.outcome, visit.could_not))
-    said = ". ".join(part.strip().rstrip(".") for part in parts if part.strip())
-    return said or outcome_text(visit.outcome)
 
 
 # --- answered, dropped, placed

@@ -32,6 +32,7 @@ class Alike:
     def __init__(self, knowledge: Knowledge) -> None:
         self._knowledge = knowledge
         self._known: dict[tuple[str, ...], Chances] = {}
+        self._overlaps: dict[tuple[tuple[str, ...], tuple[str, ...]], float] = {}
 
     def chances(self, symptoms: tuple[str, ...]) -> Chances:
         """What may lie behind a call, as chances that add to 1; nothing reported: nothing.
@@ -54,7 +55,10 @@ class Alike:
 
     def overlap(self, some: tuple[str, ...], others: tuple[str, ...]) -> float:
         """Overlap of what may lie behind two calls, 0 to 1."""
-        return overlap(self.chances(some), self.chances(others))
+        key = (some, others)
+        if key not in self._overlaps:
+            self._overlaps[key] = overlap(self.chances(some), self.chances(others))
+        return self._overlaps[key]
 
 
 def overlap(some: Chances, others: Chances) -> float:

@@ -97,8 +97,8 @@ def test_a_list_of_calls_costs_the_same_number_of_queries_for_one_and_for_twenty
 def test_earlier_calls_tell_what_each_visit_did_and_how_long_it_was_quiet(desk):
     site = a_site(desk)
     lena = a_technician(desk)
-    first = a_call(desk, site, days_ago=400, state="answered", symptoms=["no-spray"])
-    done = {"call_id": first.id, "found": "Head worn.", "did": "New head"}
+    first = a_call(desk, site, days_ago=400, state="answered", symptoms=["odour-inside"])
+    done = {"call_id": first.id, "found": "Trap dry.", "did": "Filled it"}
     a_done_visit(desk, site, TODAY - timedelta(days=398), kind_of="callback", job=done)
     second = a_call(desk, site, days_ago=130, state="answered")
     no_fault = {"call_id": second.id, "no_fault_found": True, "did": "Reset the alarm"}
@@ -112,13 +112,36 @@ def test_earlier_calls_tell_what_each_visit_did_and_how_long_it_was_quiet(desk):
     assert (same.call_id, same.same, same.did) == (
         second.id,
         True,
-        ("Reset the alarm. no fault found",),
+        ("Jun 8, Lena Hobb: Reset the alarm. no fault found",),
     )
     assert (same.quiet_days, same.still_quiet) == (128, True)
     assert same.visits[0].technician == "Lena Hobb"
-    assert (other.call_id, other.same, other.did) == (first.id, False, ("Head worn. New head",))
-    # from the visit on day -398 to the call on day -130
-    assert (other.quiet_days, other.still_quiet) == (268, False)
+    assert (other.call_id, other.same, other.did) == (
+        first.id,
+        False,
+        ("Sep 11, 2025: Trap dry. Filled it",),
+    )
+    # the alarm of day -130 was another trouble: quiet from the visit on day -398 to today
+    assert (other.quiet_days, other.still_quiet) == (398, True)
+    assert same.trouble == "1 call, quiet 128 days since no fault was found"
+    assert other.trouble == ""
+
+
+def test_quiet_ends_with_the_next_call_of_the_same_trouble(desk):
+    site = a_site(desk)
+    for days in (300, 100):
+        call = a_call(desk, site, days_ago=days, state="answered")
+        job = {"call_id": call.id, "fix": "reset only"}
+        a_done_visit(desk, site, TODAY - timedelta(days=days - 2), kind_of="callback", job=job)
+    a_call(desk, site, days_ago=50, state="answered", symptoms=["odour-inside"])
+
+    alarm, first, smell = earlier_calls(desk, site.id, symptoms=["alarm-comes-and-goes"])
+
+    assert (alarm.quiet_days, alarm.still_quiet, alarm.same) == (98, True, True)
+    assert (first.quiet_days, first.still_quiet, first.same) == (198, False, True)
+    assert (smell.quiet_days, smell.same) == (None, False)
+    assert alarm.trouble == "2 calls in 7 months, quiet 98 days since it was reset"
+    assert [call.same for call in earlier_calls(desk, site.id)] == [False, False, False]
 
 
 def test_an_attempt_says_why_nothing_was_done(desk):
@@ -133,7 +156,7 @@ def test_an_attempt_says_why_nothing_was_done(desk):
 
     assert newest.did == ("Nobody was there yet",)
     assert newest.quiet_days is None
-    assert older.did == ("could not: no access",)
+    assert older.did == ("Oct 6: could not: no access",)
 
 
 def test_an_answered_call_leaves_the_list_and_can_be_opened_again(desk):
