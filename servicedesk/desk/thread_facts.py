@@ -16,6 +16,9 @@ from servicedesk.trouble.quiet import QuietModel
 from servicedesk.trouble.quiet_learned import learned
 from servicedesk.trouble.threads import Mark, Thread, ThreadCall, Tried, threads
 
+CONFIRMED_BY = ("a direct check", "seen", "known before")
+"""How a cause is known for sure; "replaced and gone" and "presumed" are no proof."""
+
 Place = tuple[int, int | None]
 """A site, and which system there: None where nobody said and there are several."""
 
@@ -72,7 +75,10 @@ def _call(desk: Desk, row: CallOfSite, visits: tuple[VisitTried, ...]) -> Thread
     cause = ""
     tried = []
     for visit in visits:
-        cause = visit.cause_id or cause  # what was patched is settled for the cause named then
+        if visit.cause_known_by in CONFIRMED_BY:
+            cause = visit.cause_id  # what is patched now is settled later for this cause
+        elif not visit.is_owed:
+            cause = ""
         on = desk.clock.day_of(visit.arrived_at) if visit.arrived_at else visit.planned_on
         if on is None:
             continue  # a visit of no day cannot be told apart from one that never was

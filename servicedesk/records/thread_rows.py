@@ -97,6 +97,7 @@ class VisitTried:
     fix: str
     no_fault_found: bool
     cause_id: str
+    cause_known_by: str
     checks: tuple[str, ...]
     parts: tuple[str, ...]
     is_owed: bool = False
@@ -128,6 +129,7 @@ def visits(session: Session, site_ids: SiteIds = None) -> dict[int, tuple[VisitT
             fix=job.fix,
             no_fault_found=job.no_fault_found,
             cause_id=job.cause_id or "",
+            cause_known_by=job.cause_known_by,
             checks=tuple(dict.fromkeys(str(one) for one in said)),
             parts=(*(str(part) for part in job.parts_changed), *parts.get(job.id, ())),
             is_owed=is_owed,
@@ -145,6 +147,7 @@ _TOLD = (
     Job.fix,
     Job.no_fault_found,
     Job.cause_id,
+    Job.cause_known_by,
     Job.checks_done,
     Job.parts_changed,
 )

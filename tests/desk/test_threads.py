@@ -92,7 +92,8 @@ def test_checks_with_a_result_and_parts_go_with_the_visit(desk):
 @pytest.mark.parametrize(
     ("job", "kind"),
     [
-        ({"fix": "fixed", "cause_id": "pump-jammed"}, "cause fixed"),
+        ({"fix": "fixed", "cause_id": "pump-jammed", "cause_known_by": "seen"}, "cause fixed"),
+        ({"fix": "fixed", "cause_id": "pump-jammed", "cause_known_by": "presumed"}, "fixed"),
         ({"fix": "fixed"}, "fixed"),
         ({"fix": "patched"}, "workaround"),
         ({"fix": "reset only"}, "reset only"),
@@ -113,7 +114,8 @@ def test_what_a_visit_came_to_is_the_kind_of_its_fix(file_desk, job, kind):
 
 def test_what_was_patched_and_mended_later_is_a_fix_of_the_cause_named_then(desk):
     site = a_site(desk)
-    _, visit = a_fix(desk, site, 90, fix="patched", cause_id="alarm-float-hung-up")
+    known = {"cause_id": "alarm-float-hung-up", "cause_known_by": "a direct check"}
+    _, visit = a_fix(desk, site, 90, fix="patched", **known)
     owed = something_owed(desk, site, visit_id=visit.id)
     a_done_visit(desk, site, ago(40), kind_of="owed", job={"owed_id": owed.id, "did": "New tree"})
 
