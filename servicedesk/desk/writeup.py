@@ -1,12 +1,16 @@
 """The write-up of a visit: one form for every kind of job, one change when it is finished."""
 
+from dataclasses import replace
 from datetime import date
 
 from servicedesk.desk.checking import refuse
 from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_behind import with_missing
+from servicedesk.desk.writeup_checks import KINDS, trouble_of
+from servicedesk.desk.writeup_findings import write_findings
 from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
 from servicedesk.desk.writeup_wrong import refuse_day, wrong_notes
-from servicedesk.records import planning_rows, writeup_rows
+from servicedesk.records import finding_rows, planning_rows, writeup_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.owed import Owed
 from servicedesk.records.rounds import Round
@@ -20,7 +24,9 @@ from servicedesk.words import say
 
 
 def write_up(desk: Desk, notes: VisitNotes) -> Changed:
-    """Finish a visit: outcomes, readings, parts, owed work and how it was left, in one change.
+    """Finish a visit: outcomes, readings, findings, parts, owed work and how it was left.
+
+    All of it is one change.
 
     A visit that was written up before is corrected: what this says stands in place of what was
     said. Callbacks that are done answer their call, owed jobs that are done settle what was owed;
@@ -30,10 +36,17 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
     with desk.store.read() as session:
         before = writeup_rows.written_visit(session, notes.visit_id)
         sites = planning_rows.site_places(session, [before.visit.site_id] if before else [])
+        about = finding_rows.trouble_rows(session, notes.visit_id)
+        names = writeup_rows.technician_names(session)
     if before is None:
         raise Trouble(say("That visit is not in the store any more."))
     day = refuse_day(desk, before)
-    refuse(wrong_notes(desk, notes, before))
+    rows = {row.job_id: row for row in about if row.kind in KINDS}
+    troubles = {job_id: trouble_of(row) for job_id, row in rows.items()}
+    refuse(wrong_notes(desk, notes, before, troubles))
+    notes = replace(
+        notes, jobs=tuple(with_missing(job, troubles.get(job.job_id)) for job in notes.jobs)
+    )
     address = sites[before.visit.site_id].address
     if before.visit.state == "done":
         what = say("Corrected the visit at {address}", address=address)
@@ -44,6 +57,9 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         _write_visit(desk, visit, notes, day=day, technician_id=before.technician_id)
         for job in notes.jobs:
             _write_job(work, visit, job, day=day)
+        by = names.get(visit.technician_id or 0, desk.who)
+        left_at = desk.clock.instant(day, notes.left_min)
+        write_findings(work, visit, notes, rows, by=by, at=left_at)
         _write_parts(work, visit, notes)
         _write_owed(work, visit, notes, day=day)
         _settle_on_the_way(work, visit, notes)
@@ -76,6 +92,8 @@ def _write_job(work: Work, visit: Visit, notes: JobNotes, *, day: date) -> None:
     job.did = notes.did.strip()
     job.fix = notes.fix
     job.no_fault_found = notes.no_fault_found
+    job.cause_id = notes.cause_id
+    job.cause_known_by = notes.cause_known_by
     job.told_whom = notes.told_whom.strip()
     job.note_left = notes.note_left
     job.minutes = notes.minutes if notes.minutes is not None else _minutes(visit)

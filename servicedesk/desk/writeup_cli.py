@@ -11,6 +11,9 @@ from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.sites import site_ids
 from servicedesk.desk.writeup import write_up
+from servicedesk.desk.writeup_behind import check_names, stored_as
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, cause_of
+from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
@@ -20,14 +23,18 @@ from servicedesk.desk.writeup_entry import (
     first_entry,
     notes_of,
     readings_of,
+    with_owed_checks,
 )
 from servicedesk.desk.writeup_form import VisitForm, visit_form
 from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
 from servicedesk.records import planning_rows
+from servicedesk.trade.check_units import number_of
+from servicedesk.trade.checks import checks
 from servicedesk.trade.reading_shapes import Number
 from servicedesk.trade.readings import Part, catalogue
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
+from servicedesk.words.findings import behind_text
 from servicedesk.words.jobs import outcome_text
 
 _MANY = re.compile(r"(\d{1,4}) ?[x×] ?(.+)")
@@ -45,6 +52,9 @@ class WrittenUp:
     left: str
     jobs: tuple[str, ...]
     readings: tuple[str, ...]
+    behind: tuple[str, ...]
+    findings: tuple[str, ...]
+    owed: tuple[str, ...]
     not_ticked: tuple[str, ...]
 
 
@@ -55,7 +65,8 @@ def done_from_shell(chosen: argparse.Namespace, *, print_json: Callable[[object]
     """
     desk = open_desk(chosen.store or default_store(), who=chosen.who, today=chosen.today)
     form = visit_form(desk, visit_today(desk, chosen.site))
-    entry = _entry(desk, form, chosen)
+    refuse_nowhere(form, chosen)
+    entry = with_owed_checks(form, _entry(desk, form, chosen))
     try:
         notes = notes_of(desk, form, entry)
     except WrongEntry as wrong:
@@ -154,7 +165,7 @@ def _job(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) -> JobEntry
         fix=chosen.fix.replace("-", " ") or job.fix,
     )
     if row.kind != "inspection":
-        return job
+        return with_findings(form, job, chosen)
     items = form_items(form.equipment.get(row.system_id or 0, ()))
     if chosen.as_usual:
         job = replace(job, items=as_usual(items))
@@ -206,7 +217,6 @@ def _number(form: VisitForm, system_id: int | None, name: str) -> Number:
 
 
 def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> WrittenUp:
-    names = {number.id: number.name for item in catalogue().items() for number in item.numbers}
     return WrittenUp(
         visit_id=entry.visit_id,
         change_id=change_id,
@@ -219,12 +229,30 @@ def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> Wri
             for job in entry.jobs
         ),
         readings=tuple(
-            f"{names.get(number, number)}: {typed.text} {typed.unit}"
+            f"{known.name if known else number}: {typed.text} {typed.unit}"
             for job in entry.jobs
             for number, typed in job.readings.items()
+            for known in [number_of(number)]
         ),
+        behind=tuple(_behind(job) for job in entry.jobs if job.behind),
+        findings=tuple(_findings(entry)),
+        owed=tuple(one.what for one in entry.owed),
         not_ticked=unticked(entry.leaving) if entry.leaving else (),
     )
+
+
+def _behind(job: JobEntry) -> str:
+    cause = cause_of(stored_as(job.behind, job.cause_id, job.known_by)[0])
+    words = behind_text(job.behind)
+    return f"{words}: {cause.name}" if cause is not None else words
+
+
+def _findings(entry: VisitEntry) -> Iterable[str]:
+    for job in entry.jobs:
+        for check_id, said in job.findings.items():
+            results = {one.id: one.text for one in checks()[check_id].results}
+            text = say("not looked at") if said == NOT_LOOKED_AT else results[said]
+            yield f"{check_names([check_id])}: {text}"
 
 
 def _lines(told: WrittenUp) -> list[str]:
@@ -235,7 +263,9 @@ def _lines(told: WrittenUp) -> list[str]:
         arrived=told.arrived,
         left=told.left,
     )
-    lines = [head, *(f"  {line}" for line in (*told.jobs, *told.readings))]
+    said = (*told.jobs, *told.readings, *told.findings, *told.behind)
+    owed = (say("owed: {what}", what=what) for what in told.owed)
+    lines = [head, *(f"  {line}" for line in (*said, *owed))]
     if told.not_ticked:
         lines.append("  " + say("not ticked: {names}", names="; ".join(told.not_ticked)))
     return lines

@@ -1,7 +1,8 @@
 """The form of a visit as it is being filled in: raw texts, kept as a draft, understood at the end.
 
 Names of fields, as `Wrong.field` carries them: "arrived", "left", "job:7:outcome",
-"job:7:could_not", "job:7:fix", "job:7:reading:ph", "part:0:text", "owed:0:what",
+"job:7:could_not", "job:7:fix", "job:7:behind", "job:7:cause", "job:7:known_by",
+"job:7:check:splice-look", "job:7:reading:ph", "part:0:text", "owed:0:what",
 "leaving:leave-lids-screwed".
 """
 
@@ -13,6 +14,14 @@ from typing import Any
 from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.drafts import Draft
 from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_behind import (
+    NO_FAULT,
+    behind_of,
+    check_names,
+    is_owed_sentence,
+    owed_sentence,
+    stored_as,
+)
 from servicedesk.desk.writeup_form import VisitForm
 from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
 from servicedesk.desk.writeup_read import (
@@ -23,8 +32,8 @@ from servicedesk.desk.writeup_read import (
     reading_text,
 )
 from servicedesk.desk.writeup_wrong import wrong_notes, wrong_reading
-from servicedesk.records.writeup_rows import ItemRow
-from servicedesk.trade.readings import catalogue
+from servicedesk.records.writeup_rows import ItemRow, WrittenJob
+from servicedesk.trade.check_units import number_of
 from servicedesk.values.reading import Reading
 from servicedesk.words import say
 
@@ -39,7 +48,7 @@ class ReadingEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobEntry:
-    """One job as far as it is written."""
+    """One job as far as it is written. `findings`: result id or *not looked at*, by check id."""
 
     job_id: int
     outcome: str = ""
@@ -47,11 +56,14 @@ class JobEntry:
     found: str = ""
     did: str = ""
     fix: str = ""
-    no_fault_found: bool = False
+    behind: str = ""
+    cause_id: str = ""
+    known_by: str = ""
     told_whom: str = ""
     note_left: bool = False
     items: Mapping[str, ItemRow] = field(default_factory=dict)
     readings: Mapping[str, ReadingEntry] = field(default_factory=dict)
+    findings: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +123,7 @@ def first_entry(desk: Desk, form: VisitForm) -> VisitEntry:
         seen=written.visit.revision,
         arrived=_time(desk, form.arrived_min),
         left=_time(desk, form.left_min),
-        jobs=tuple(_first_job(job) for job in form.jobs),
+        jobs=tuple(_first_job(form, job) for job in form.jobs),
         technician_id=written.technician_id,
         parts=tuple(PartEntry(text, str(n)) for _, text, n in form.parts),
         owed=tuple(
@@ -143,7 +155,7 @@ def _day_text(desk: Desk, day: date | None) -> str:
     return words if day_of(words, desk.today) == day else day.isoformat()
 
 
-def _first_job(job: Any) -> JobEntry:
+def _first_job(form: VisitForm, job: WrittenJob) -> JobEntry:
     return JobEntry(
         job_id=job.id,
         outcome=job.outcome or "",
@@ -151,10 +163,15 @@ def _first_job(job: Any) -> JobEntry:
         found=job.found,
         did=job.did,
         fix=job.fix,
-        no_fault_found=job.no_fault_found,
+        behind=behind_of(
+            cause_id=job.cause_id, known_by=job.cause_known_by, no_fault_found=job.no_fault_found
+        ),
+        cause_id=job.cause_id or "",
+        known_by=job.cause_known_by,
         told_whom=job.told_whom,
         note_left=job.note_left,
         items=dict(job.items),
+        findings=dict(form.findings.get(job.id, {})),
         readings={
             number: ReadingEntry(reading_text(reading), reading.unit or _unit(number))
             for number, reading in job.readings.items()
@@ -163,7 +180,7 @@ def _first_job(job: Any) -> JobEntry:
 
 
 def _unit(number_id: str) -> str:
-    number = catalogue().number(number_id)
+    number = number_of(number_id)
     return number.units[0] if number is not None else ""
 
 
@@ -180,6 +197,7 @@ def readings_of(job: JobEntry) -> dict[str, Reading]:
 def notes_of(desk: Desk, form: VisitForm, entry: VisitEntry) -> VisitNotes:
     """What the form says. Raises WrongEntry with all that cannot be understood or cannot be so."""
     wrong: list[Wrong] = []
+    entry = with_owed_checks(form, entry)
     notes = VisitNotes(
         visit_id=entry.visit_id,
         seen=entry.seen,
@@ -200,7 +218,7 @@ def notes_of(desk: Desk, form: VisitForm, entry: VisitEntry) -> VisitNotes:
     times = {"arrived", "left"}
     wrong += [
         more
-        for more in wrong_notes(desk, notes, form.written)
+        for more in wrong_notes(desk, notes, form.written, form.troubles)
         # a time that was not understood makes no second complaint about the two
         if more.field not in said and not (more.field in times and said & times)
     ]
@@ -226,8 +244,32 @@ def _minute(text: str, name: str, label: str, wrong: list[Wrong]) -> int:
     return minute
 
 
+def with_owed_checks(form: VisitForm, entry: VisitEntry) -> VisitEntry:
+    """The same with one line of owed work for the checks that *no fault found* still asks.
+
+    A line of an earlier state is renewed, what it needs and by when stay; it goes with the last
+    check that was missing.
+    """
+    missing = [
+        check
+        for job in entry.jobs
+        if job.behind == NO_FAULT and job.outcome != "could not" and job.job_id in form.troubles
+        for check in form.troubles[job.job_id].missing(job.findings)
+    ]
+    lines = [one for one in entry.owed if is_owed_sentence(one.what)]
+    others = tuple(one for one in entry.owed if not is_owed_sentence(one.what))
+    if not missing:
+        return replace(entry, owed=others) if lines else entry
+    what = owed_sentence(check_names(dict.fromkeys(missing)))
+    line = replace(lines[0] if lines else OwedEntry(), what=what)
+    return replace(entry, owed=(*others, line))
+
+
 def _job_notes(job: JobEntry, wrong: list[Wrong]) -> JobNotes:
     could_not = job.outcome == "could not"
+    cause_id, known_by, no_fault = stored_as(
+        "" if could_not else job.behind, job.cause_id, job.known_by
+    )
     readings: dict[str, Reading] = {}
     for number, typed in job.readings.items():
         if could_not or not typed.text.strip():
@@ -251,7 +293,11 @@ def _job_notes(job: JobEntry, wrong: list[Wrong]) -> JobNotes:
         found=job.found,
         did=job.did,
         fix="" if could_not else job.fix,
-        no_fault_found=job.no_fault_found and not could_not,
+        behind="" if could_not else job.behind,
+        no_fault_found=no_fault,
+        cause_id=cause_id,
+        cause_known_by=known_by,
+        findings={} if could_not else dict(job.findings),
         told_whom=job.told_whom,
         note_left=job.note_left,
         items={} if could_not else dict(job.items),
@@ -264,7 +310,7 @@ def wrong_typed(number_id: str, typed: ReadingEntry) -> str:
     reading = reading_of(typed.text, typed.unit)
     if reading is not None:
         return wrong_reading(number_id, reading)
-    number = catalogue().number(number_id)
+    number = number_of(number_id)
     return say(
         "“{value}” is not a number for {name}: write it like 0.4, <0.1, over range.",
         value=typed.text,
@@ -341,7 +387,7 @@ def entry_of_draft(draft: Draft, form: VisitForm) -> VisitEntry:
     """
     values = dict(draft.values)
     kept = {job["job_id"]: _job_of(job) for job in values.get("jobs", ())}
-    jobs = tuple(kept.get(job.id, _first_job(job)) for job in form.jobs)
+    jobs = tuple(kept.get(job.id) or _first_job(form, job) for job in form.jobs)
     return VisitEntry(
         visit_id=form.written.visit.id,
         seen=int(values["seen"]),
@@ -362,5 +408,8 @@ def entry_of_draft(draft: Draft, form: VisitForm) -> VisitEntry:
 def _job_of(values: Mapping[str, Any]) -> JobEntry:
     items = {item: ItemRow(**said) for item, said in values.get("items", {}).items()}
     readings = {number: ReadingEntry(**r) for number, r in values.get("readings", {}).items()}
-    plain = {name: value for name, value in values.items() if name not in ("items", "readings")}
+    known = JobEntry.__dataclass_fields__.keys() - {"items", "readings"}
+    plain = {name: value for name, value in values.items() if name in known}
+    if values.get("no_fault_found"):  # as drafts had it before
+        plain["behind"] = NO_FAULT
     return JobEntry(**plain, items=items, readings=readings)

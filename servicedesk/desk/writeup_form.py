@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from servicedesk.desk.office import Desk
-from servicedesk.records import planning_rows, sheet_rows, writeup_rows
+from servicedesk.desk.writeup_checks import KINDS, JobTrouble, trouble_of
+from servicedesk.desk.writeup_findings import said_of
+from servicedesk.records import finding_rows, planning_rows, sheet_rows, writeup_rows
 from servicedesk.trade.cautions import cautions_for_jobs, standing_cautions
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -17,7 +19,8 @@ from servicedesk.words.jobs import job_title
 class VisitForm:
     """Everything the form shows of one visit. `cautions` are whole texts, never shortened.
 
-    `equipment` by system; `earlier` the readings before by (system, number), newest first.
+    `equipment` by system; `earlier` the readings before by (system, number), newest first;
+    `troubles` what is asked of the jobs that are about one, `findings` what is stored, by job.
     """
 
     written: writeup_rows.WrittenVisit
@@ -34,6 +37,8 @@ class VisitForm:
     technicians: Mapping[int, str]
     equipment: Mapping[int, frozenset[str]]
     parts: tuple[tuple[int, str, int], ...]
+    troubles: Mapping[int, JobTrouble]
+    findings: Mapping[int, Mapping[str, str]]
     cautions: tuple[str, ...]
     arrived_min: int | None  # as written, else as planned
     left_min: int | None
@@ -62,6 +67,9 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
         begun = tuple(writeup_rows.owed_begun_rows(session, visit_id))
         owed = writeup_rows.owed_open_or_settled_by(session, site_id, visit_id)
         own = {one.id for one in begun} | writeup_rows.owed_of_jobs(session, visit_id)
+        rows = [r for r in finding_rows.trouble_rows(session, visit_id) if r.kind in KINDS]
+        stored = finding_rows.found_at_visit(session, visit_id)
+        found = {row.job_id: said_of(stored.get(row.system_id, {})) for row in rows}
         return VisitForm(
             written=written,
             jobs=tuple(jobs),
@@ -79,6 +87,8 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
             technicians=writeup_rows.technician_names(session),
             equipment=writeup_rows.equipment_of(session, systems),
             parts=tuple(writeup_rows.part_texts(session, visit_id)),
+            troubles={row.job_id: trouble_of(row, also=found[row.job_id]) for row in rows},
+            findings=found,
             cautions=(*cautions_for_jobs(job.kind for job in jobs), *standing_cautions()),
             arrived_min=arrived,
             left_min=left,

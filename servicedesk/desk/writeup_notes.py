@@ -25,7 +25,11 @@ class OwedNote:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobNotes:
-    """What was written of one job: `items` by item id, `readings` by number id."""
+    """What was written of one job: `items` by item id, `readings` by number id.
+
+    `behind`: which answer was given to what was behind it (`words.findings`); the fields after it
+    say the same as a job keeps it. `findings`: result id or *not looked at*, by check id.
+    """
 
     job_id: int
     outcome: str = "done"
@@ -34,7 +38,11 @@ class JobNotes:
     did: str = ""
     minutes: int | None = None
     fix: str = ""  # fixed, patched, reset only
+    behind: str = ""
     no_fault_found: bool = False
+    cause_id: str | None = None
+    cause_known_by: str = ""
+    findings: Mapping[str, str] = field(default_factory=dict)
     told_whom: str = ""
     note_left: bool = False
     items: Mapping[str, ItemRow] = field(default_factory=dict)

@@ -1,13 +1,16 @@
 """What is wrong with a write-up, each sentence at the field it belongs to."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_behind import WORKAROUNDS, wrong_trouble
+from servicedesk.desk.writeup_checks import JobTrouble
 from servicedesk.desk.writeup_items import GRADES, is_lid_open
 from servicedesk.desk.writeup_notes import OUTCOMES, JobNotes, VisitNotes
 from servicedesk.records.writeup_rows import WrittenVisit
+from servicedesk.trade.check_units import number_of
 from servicedesk.trade.readings import catalogue
 from servicedesk.values.reading import Qualifier, Reading, ReadingState
 from servicedesk.values.trouble import Trouble
@@ -34,7 +37,9 @@ def refuse_day(desk: Desk, before: WrittenVisit) -> date:
     return day
 
 
-def wrong_notes(desk: Desk, notes: VisitNotes, before: WrittenVisit) -> list[Wrong]:
+def wrong_notes(
+    desk: Desk, notes: VisitNotes, before: WrittenVisit, troubles: Mapping[int, JobTrouble]
+) -> list[Wrong]:
     """Everything that is wrong, in the order of the form. Fields as in `writeup_entry`."""
     wrong = list(_wrong_times(desk, notes))
     said = {job.job_id: job for job in notes.jobs}
@@ -54,10 +59,20 @@ def wrong_notes(desk: Desk, notes: VisitNotes, before: WrittenVisit) -> list[Wro
             wrong += _wrong_job(job, notes, is_owed=row.owed_id is not None)
     for job_id in said.keys() - {row.id for row in before.visit.jobs}:
         raise Trouble(say("Job {id} is not one of this visit.", id=job_id))
+    wrong += wrong_trouble(notes, troubles)
     wrong += _wrong_rest(desk, notes)
     if is_lid_open([job.items for job in notes.jobs], notes.leaving):
         wrong.append(Wrong("leaving:leave-lids-screwed", lid_sentence()))
     return wrong
+
+
+def workaround_sentence(fix: str) -> str:
+    """What a fix that does not last still asks for."""
+    if fix == "reset only":
+        return say(
+            "Freed, dried or reset is not fixed: write the lasting repair that is owed, by when."
+        )
+    return say("Patched: write what is still owed, what it needs, by when.")
 
 
 def lid_sentence() -> str:
@@ -98,8 +113,9 @@ def _wrong_job(job: JobNotes, notes: VisitNotes, *, is_owed: bool) -> Iterable[W
         yield Wrong(f"{at}:could_not", say("Say why not: {reasons}.", reasons=reasons))
     if job.fix not in FIXES:
         yield Wrong(f"{at}:fix", say("Say fixed, patched or reset only."))
-    if job.fix == "patched" and not notes.owed and not is_owed:
-        yield Wrong(f"{at}:fix", say("Patched: write what is still owed, what it needs, by when."))
+    stays_owed = is_owed and job.outcome == "partly"  # what the job is about is not settled
+    if job.fix in WORKAROUNDS and not notes.owed and not stays_owed:
+        yield Wrong(f"{at}:fix", workaround_sentence(job.fix))
     if job.fix and job.no_fault_found:
         yield Wrong(f"{at}:fix", say("No fault found and something mended: only one is so."))
     if job.minutes is not None and not 0 < job.minutes < _MINUTES:
@@ -118,7 +134,7 @@ def _wrong_job(job: JobNotes, notes: VisitNotes, *, is_owed: bool) -> Iterable[W
 
 def wrong_reading(number_id: str, reading: Reading) -> str:
     """What is wrong with a reading, "" if nothing is."""
-    number = catalogue().number(number_id)
+    number = number_of(number_id)
     if number is None:
         return say("“{id}” is no reading we know.", id=number_id)
     if reading.state in (ReadingState.NOT_MEASURED, ReadingState.NOT_REQUIRED):

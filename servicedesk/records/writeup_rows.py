@@ -59,6 +59,7 @@ class WrittenJob:
     fix: str
     no_fault_found: bool
     cause_id: str | None
+    cause_known_by: str
     told_whom: str
     note_left: bool
     items: dict[str, ItemRow]  # by item id
@@ -124,6 +125,7 @@ def written_jobs(session: Session, visit_id: int) -> list[WrittenJob]:
             fix=job.fix,
             no_fault_found=job.no_fault_found,
             cause_id=job.cause_id,
+            cause_known_by=job.cause_known_by,
             told_whom=job.told_whom,
             note_left=job.note_left,
             items=items.get(job.id, {}),

@@ -43,9 +43,19 @@ def the(desk, record):
 
 
 def notes_for(desk, visit, *jobs, **more):
-    """Notes of a visit from 9:05 to 9:50, its jobs done unless others are given."""
+    """Notes of a visit from 9:05 to 9:50, its jobs done unless others are given.
+
+    A callback of which nothing is said has a cause that is presumed.
+    """
     form = visit_form(desk, visit.id)
-    said = jobs or tuple(JobNotes(job_id=job.id) for job in form.jobs)
+    said = tuple(
+        replace(job, cause_id="heavy-use-day", cause_known_by="presumed")
+        if job.job_id in form.troubles
+        and form.troubles[job.job_id].must_say
+        and not (job.cause_known_by or job.no_fault_found)
+        else job
+        for job in jobs or [JobNotes(job_id=job.id) for job in form.jobs]
+    )
     values = {"arrived_min": 545, "left_min": 590, **more}
     return VisitNotes(
         visit_id=visit.id, seen=form.written.visit.revision, jobs=tuple(said), **values
@@ -132,7 +142,14 @@ def test_a_callback_that_is_done_answers_its_call(desk):
     site = a_site(desk)
     call = a_call(desk, site)
     visit = a_visit(desk, site, kind_of="callback", job={"call_id": call.id})
-    fixed = JobNotes(job_id=job_of(desk, visit), found="float stuck", did="freed", fix="fixed")
+    fixed = JobNotes(
+        job_id=job_of(desk, visit),
+        found="float stuck",
+        did="new float",
+        fix="fixed",
+        cause_id="alarm-float-stuck-closed",
+        cause_known_by="replaced and gone",
+    )
     write_up(desk, notes_for(desk, visit, fixed))
     answered = the(desk, call)
     assert answered.state == "answered"

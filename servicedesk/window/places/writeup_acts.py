@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Protocol
 
+from servicedesk.desk.writeup_items import NOT_LOOKED_AT
 from servicedesk.window.actions import Act
 from servicedesk.window.widgets.writeup_keys import (
     form_letters,
@@ -10,6 +11,7 @@ from servicedesk.window.widgets.writeup_keys import (
     grade_text,
     outcome_letters,
     outcome_name,
+    result_letters,
 )
 from servicedesk.words import say
 
@@ -19,6 +21,10 @@ class WritesUp(Protocol):
 
     def as_usual(self) -> None: ...
     def grade(self, grade: str) -> None: ...
+    def answer(self, n: object) -> None: ...
+    def to_behind(self) -> None: ...
+    def to_work(self) -> None: ...
+    def to_weather(self) -> None: ...
     def set_outcome(self, outcome: str) -> None: ...
     def all_ticked(self) -> None: ...
     def to_times(self) -> None: ...
@@ -32,6 +38,8 @@ class WritesUp(Protocol):
     def step_stop(self, by: int) -> None: ...
     def why_no_form(self) -> str | None: ...
     def why_no_items(self) -> str | None: ...
+    def why_no_checks(self) -> str | None: ...
+    def why_no_rows(self) -> str | None: ...
 
 
 class _With:
@@ -66,7 +74,7 @@ def _finding(place: WritesUp) -> tuple[Act, ...]:
             shortcut=letter,
             do=_With(place.grade, grade),  # type: ignore[arg-type]
             group=group,
-            when=place.why_no_items,
+            when=place.why_no_rows if grade == NOT_LOOKED_AT else place.why_no_items,
         )
         for grade, letter in grade_letters().items()
     )
@@ -76,9 +84,39 @@ def _finding(place: WritesUp) -> tuple[Act, ...]:
         shortcut=letters["next_reading"],
         do=place.next_reading,
         group=group,
-        when=place.why_no_items,
+        when=place.why_no_rows,
     )
-    return (usual, *grades, reading)
+    results = tuple(
+        Act(
+            id=f"result_{n + 1}",
+            text=say("The check in hand: result {n}", n=n + 1),
+            shortcut=letter,
+            do=_With(place.answer, n),
+            group=group,
+            when=place.why_no_checks,
+        )
+        for n, letter in enumerate(result_letters())
+    )
+    return (usual, *grades, reading, *results, *_behind(place))
+
+
+def _behind(place: WritesUp) -> tuple[Act, ...]:
+    letters = form_letters()
+    others = (
+        ("behind", say("What was behind it"), place.to_behind),
+        ("weather", say("Weather"), place.to_weather),
+    )
+    return tuple(
+        Act(
+            id=act_id,
+            text=text,
+            shortcut=letters[act_id],
+            do=do,
+            group=say("As found"),
+            when=place.why_no_checks,
+        )
+        for act_id, text, do in others
+    )
 
 
 def _doing(place: WritesUp) -> tuple[Act, ...]:
@@ -96,6 +134,7 @@ def _doing(place: WritesUp) -> tuple[Act, ...]:
     )
     others = (
         ("next_job", say("Next job"), place.next_job),
+        ("work", say("What was found and done"), place.to_work),
         ("owed", say("What is still owed"), place.to_owed),
         ("part", say("A part used"), place.to_part),
         ("times", say("In and out"), place.to_times),

@@ -23,6 +23,23 @@ class FormVerbs(Place):
         if self.sheets is not None:
             self.sheets.grade(grade)
 
+    def answer(self, n: object) -> None:
+        """The nth result of the check in hand."""
+        if self.sheets is not None and isinstance(n, int):
+            self.sheets.answer(n)
+
+    def to_behind(self) -> None:
+        """What was behind the trouble."""
+        self._with_sheets(FormSheets.to_behind)
+
+    def to_work(self) -> None:
+        """What was found and done."""
+        self._with_sheets(FormSheets.to_work)
+
+    def to_weather(self) -> None:
+        """The weather of the visit."""
+        self._with_sheets(FormSheets.to_weather)
+
     def set_outcome(self, outcome: str) -> None:
         """The outcome of the job in hand."""
         if self.sheets is not None:
@@ -67,6 +84,16 @@ class FormVerbs(Place):
         if self.sheets is None:
             return say("Choose a stop first.")
         return None if self.sheets.rows else say("There is no inspection at this stop.")
+
+    def why_no_checks(self) -> str | None:
+        """Why no check can be answered now."""
+        if self.sheets is None:
+            return say("Choose a stop first.")
+        return None if self.sheets.trouble.rows else say("Nothing at this stop is a trouble.")
+
+    def why_no_rows(self) -> str | None:
+        """Why neither an item nor a check can be answered now."""
+        return self.why_no_items() and self.why_no_checks()
 
     def _with_sheets(self, do: Callable[[FormSheets], None]) -> None:
         if self.sheets is not None:

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from servicedesk.desk.writeup_behind import WORKAROUNDS
 from servicedesk.desk.writeup_entry import JobEntry
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
@@ -30,16 +31,16 @@ _LABEL_PX = 62
 def fix_text(fix: str) -> str:
     """How lasting a mending is, in words."""
     return {
-        "fixed": say("Fixed"),
-        "patched": say("Patched"),
-        "reset only": say("Reset only"),
+        "fixed": say("Lasting fix"),
+        "patched": say("Workaround"),
+        "reset only": say("Only freed, dried or reset"),
     }[fix]
 
 
 class JobPanel(QWidget):
     """`edited` after each change; `fill` puts what stands here into an entry.
 
-    `patched` is sent when the mending is said to be a patch: what is owed is asked next.
+    `patched` is sent when the mending does not last: what is owed is asked next.
     """
 
     edited = Signal()
@@ -106,7 +107,6 @@ class JobPanel(QWidget):
         self.did.setText(job.did)
         self.told.setText(job.told_whom)
         self.note_left.setChecked(job.note_left)
-        self.no_fault.setChecked(job.no_fault_found)
         self._show_parts()
 
     def fill(self, job: JobEntry) -> JobEntry:
@@ -120,7 +120,6 @@ class JobPanel(QWidget):
             told_whom=self.told.text(),
             note_left=self.note_left.isChecked(),
             fix=_checked(self.fixes),
-            no_fault_found=self.no_fault.isChecked(),
         )
 
     def show_wrong(self, field: str, sentence: str) -> None:
@@ -137,6 +136,10 @@ class JobPanel(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         digit = event.text() if not event.modifiers() else ""
         if digit.isdigit() and self.outcome == "could not" and self.set_reason(int(digit)):
+            return
+        fixes = self.fixes.buttons()
+        if digit in ("1", "2", "3") and any(button.hasFocus() for button in fixes):
+            fixes[int(digit) - 1].click()
             return
         super().keyPressEvent(event)
 
@@ -194,23 +197,22 @@ class JobPanel(QWidget):
             field.textEdited.connect(self._text_edited)
         self.fixes = QButtonGroup(self)
         self.fixes.setExclusive(False)  # pressed again, a pill is let go
-        row = QHBoxLayout()
-        row.setContentsMargins(3, 4, 3, 2)
-        row.setSpacing(8)
-        for fix in ("fixed", "patched", "reset only"):
-            button = Button(self._theme, fix_text(fix), kind="pill")
+        grid = QGridLayout()
+        grid.setContentsMargins(3, 4, 3, 2)
+        grid.setSpacing(8)
+        for n, fix in enumerate(("fixed", "patched", "reset only")):
+            button = Button(
+                self._theme, fix_text(fix), kind="pill", key=str(n + 1), shows_only=True
+            )
             button.setObjectName(fix)
             self.fixes.addButton(button)
-            row.addWidget(button)
-        row.addStretch(1)
-        column.addLayout(row)
+            grid.addWidget(button, n // 2, n % 2, 1, 2 if fix == "reset only" else 1)
+        grid.setColumnStretch(2, 1)
+        column.addLayout(grid)
         self._fix_wrong = Words(self._theme, color="clay", role="second", weight=500, wraps=True)
         self._fix_wrong.hide()
         column.addWidget(self._fix_wrong)
-        self.no_fault = Tick(self._theme, say("No fault found"))
-        column.addWidget(self.no_fault)
         self.fixes.buttonClicked.connect(self._fix_pressed)
-        self.no_fault.toggled.connect(self._toggled)
         return box
 
     @Slot()
@@ -229,10 +231,8 @@ class JobPanel(QWidget):
         for button in self.fixes.buttons():
             if button is not pressed:
                 button.setChecked(False)
-        if pressed.isChecked() and self.no_fault.isChecked():
-            self.no_fault.setChecked(False)
         self.edited.emit()
-        if pressed.isChecked() and pressed.objectName() == "patched":
+        if pressed.isChecked() and pressed.objectName() in WORKAROUNDS:
             self.patched.emit()
 
     @Slot(bool)

@@ -9,6 +9,11 @@ def grade_letters() -> dict[str, str]:
     return {"good": say("G"), "watch": say("W"), "failed": say("F"), NOT_LOOKED_AT: say("L")}
 
 
+def result_letters() -> tuple[str, ...]:
+    """The letters of the results of a check, first to last: neighbors on the lowest row."""
+    return (say("Z"), say("X"), say("C"), say("V"), say("B"))
+
+
 def grade_text(grade: str) -> str:
     """A grade in words."""
     words = {
@@ -41,4 +46,7 @@ def form_letters() -> dict[str, str]:
         "part": say("U"),
         "owed": say("O"),
         "note": say("E"),
+        "behind": say("H"),
+        "work": say("K"),
+        "weather": say("S"),
     }

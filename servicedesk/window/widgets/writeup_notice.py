@@ -6,12 +6,14 @@ from PySide6.QtCore import QRectF, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QWidget
 
-from servicedesk.desk.writeup_entry import VisitEntry
+from servicedesk.desk.writeup_checks import cause_of
+from servicedesk.desk.writeup_entry import JobEntry, VisitEntry
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.words import say
+from servicedesk.words.findings import behind_text
 from servicedesk.words.jobs import outcome_text
 
 
@@ -135,6 +137,8 @@ def differences(mine: VisitEntry, theirs: VisitEntry) -> list[tuple[str, str, st
         )
         compare(say("Found"), one.found, other.found)
         compare(say("Did"), one.did, other.did)
+        compare(say("Behind it"), _behind(one), _behind(other))
+        compare(say("Checks"), *_counts(one.findings, other.findings, say("{n} answered")))
         compare(say("Items"), *_counts(one.items, other.items, say("{n} said")))
         compare(say("Readings"), *_counts(one.readings, other.readings, say("{n} read")))
     compare(say("Parts"), _texts(p.text for p in mine.parts), _texts(p.text for p in theirs.parts))
@@ -143,6 +147,12 @@ def differences(mine: VisitEntry, theirs: VisitEntry) -> list[tuple[str, str, st
     ticked = say("{n} ticked")
     compare(say("Before leaving"), *_counts(_on(mine.leaving), _on(theirs.leaving), ticked))
     return found
+
+
+def _behind(job: JobEntry) -> str:
+    cause = cause_of(job.cause_id)
+    words = behind_text(job.behind)
+    return f"{words}: {cause.name}" if cause is not None else words
 
 
 def _texts(texts: Iterable[str]) -> str:

@@ -20,10 +20,10 @@ from servicedesk.window.widgets.writeup_boxes import Line, Measures, RowBox, row
 from servicedesk.window.widgets.writeup_paint import RowState, paint_row
 from servicedesk.words import say
 
-_BEGINS = frozenset("0123456789<>.-")
+BEGINS = frozenset("0123456789<>.-")
 
 
-class _Editor(QLineEdit):
+class Editor(QLineEdit):
     """The field of one reading. `stepped`: Enter 0, Down 1, Up -1; `dropped`: Esc."""
 
     stepped = Signal(int)
@@ -77,7 +77,7 @@ class ItemRows(QWidget):
         self.setProperty("ownFocus", True)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(say("Items of the inspection"))
-        self.editor = _Editor(self)
+        self.editor = Editor(self)
         self.editor.hide()
         self.editor.editingFinished.connect(self._accept)
         self.editor.stepped.connect(self._step_out)
@@ -187,7 +187,7 @@ class ItemRows(QWidget):
                 self._go(len(self._lines) - 1)
             case Qt.Key.Key_Return | Qt.Key.Key_Enter if plain:
                 self._edit(self._text_of(self.current)) if self.current.number_id else self._step(1)
-            case _ if plain and text and text in _BEGINS and self._number_here():
+            case _ if plain and text and text in BEGINS and self._number_here():
                 self._edit(text)
             case _:
                 super().keyPressEvent(event)

@@ -7,11 +7,14 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, cause_of
 from servicedesk.desk.writeup_entry import (
     JobEntry,
+    OwedEntry,
     ReadingEntry,
     VisitEntry,
     readings_of,
+    with_owed_checks,
     wrong_typed,
 )
 from servicedesk.desk.writeup_form import VisitForm
@@ -29,6 +32,7 @@ from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.choice import Tick
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
+from servicedesk.window.widgets.writeup_check_rows import CheckRows
 from servicedesk.window.widgets.writeup_columns import (
     cautions_sheet,
     column_of,
@@ -41,6 +45,7 @@ from servicedesk.window.widgets.writeup_left import LeavingList
 from servicedesk.window.widgets.writeup_lines import OwedLines, PartLines
 from servicedesk.window.widgets.writeup_rows import ItemRows
 from servicedesk.window.widgets.writeup_states import row_lines, row_states, typed_reading
+from servicedesk.window.widgets.writeup_trouble import TroubleSheets
 from servicedesk.words import say
 
 _SIDE_PX = 352
@@ -62,14 +67,15 @@ class FormSheets(QWidget):
         self.letters = form_letters()
         self.panels = [self._panel(job) for job in entry.jobs]
         self._in_hand = 0
+        self.trouble = TroubleSheets(theme, desk, form, self)
+        self.trouble.entered.connect(self._trouble_entered)
         inspections = [n for n, panel in enumerate(self.panels) if panel.is_inspection]
         self.items: dict[int, tuple[FormItem, ...]] = {}
         self.rows: dict[int, ItemRows] = {}
         for n in inspections:
             self._add_rows(n)
-        if inspections:
-            self._in_hand = inspections[0]
-        self._build(has_items=bool(inspections))
+        self._in_hand = next(iter((*inspections, *self.trouble.rows)), 0)
+        self._build()
         self._show()
 
     # what can be done, called by the place's keys
@@ -84,9 +90,14 @@ class FormSheets(QWidget):
         """The rows of the inspection in hand."""
         return self.rows.get(self._in_hand)
 
+    @property
+    def checks_in_hand(self) -> CheckRows | None:
+        """The checks of the trouble in hand."""
+        return self.trouble.rows.get(self._in_hand)
+
     def first_focus(self) -> QWidget:
         """Who gets the keys when the form opens."""
-        rows = self.rows_in_hand
+        rows = self.rows_in_hand or self.checks_in_hand
         return rows if rows is not None else self.job_in_hand.outcomes.buttons()[0]
 
     def take_as_usual(self) -> None:
@@ -99,9 +110,34 @@ class FormSheets(QWidget):
 
     def grade(self, grade: str) -> None:
         """Say the grade of the row in hand; the same key again takes its next answer."""
-        rows = self.rows_in_hand
+        rows, checks = self.rows_in_hand, self.checks_in_hand
         if rows is not None:
             self._graded(rows.current.item_id, grade)
+        elif checks is not None and grade == NOT_LOOKED_AT:
+            checks.setFocus()
+            checks.not_looked_at()
+
+    def answer(self, n: int) -> None:
+        """The nth result of the check in hand, from 0."""
+        if self.checks_in_hand is not None:
+            self.checks_in_hand.setFocus()
+            self.checks_in_hand.answer(n)
+
+    def to_behind(self) -> None:
+        """What was behind the trouble in hand, or the first one."""
+        behind = self.trouble.behind
+        if behind:
+            behind.get(self._in_hand, next(iter(behind.values()))).focus_first()
+
+    def to_work(self) -> None:
+        """What was found and done at the job in hand."""
+        if not self.job_in_hand.is_inspection:
+            self.job_in_hand.found.setFocus()
+
+    def to_weather(self) -> None:
+        """The weather of the visit."""
+        if self.trouble.sheet is not None:
+            self.trouble.weather.setFocus()
 
     def set_outcome(self, outcome: str) -> None:
         """How the job in hand went."""
@@ -115,7 +151,7 @@ class FormSheets(QWidget):
 
     def next_reading(self) -> None:
         """Take the next row with a reading in hand."""
-        rows = self.rows_in_hand
+        rows = self.rows_in_hand or self.checks_in_hand
         if rows is not None:
             rows.setFocus()
             rows.next_reading()
@@ -140,6 +176,8 @@ class FormSheets(QWidget):
         """Take over a reading that is still open."""
         for rows in self.rows.values():
             rows.end_editing()
+        for checks in self.trouble.rows.values():
+            checks.end_editing()
 
     def show_wrong(self, wrong: tuple[Wrong, ...]) -> None:
         """Each sentence at its place; () clears them. Times belong to the head of the page."""
@@ -148,13 +186,21 @@ class FormSheets(QWidget):
         self.parts.clear_wrong()
         self.owed.clear_wrong()
         self.leaving.show_wrong("")
+        self.trouble.clear_wrong()
         self._wrong_readings = {}
         for one in wrong:
             self._show_one(one)
         self._show_states()
+        self.trouble.show_entry(self.entry)
 
     def _show_one(self, one: Wrong) -> None:
         match one.field.split(":"):
+            case ["job", job_id, ("check" | "behind" | "cause" | "known_by") as field, *check]:
+                self.trouble.show_wrong(self._place(job_id), field, "".join(check), one.says)
+            case ["job", job_id, "reading", number] if self._place(job_id) in self.trouble.rows:
+                n = self._place(job_id)
+                check_id = self.trouble.check_of_number(n, number)
+                self.trouble.show_wrong(n, "check", check_id, one.says)
             case ["job", _, "reading", number]:
                 self._wrong_readings[number] = one.says
                 rows = self.rows_in_hand
@@ -169,6 +215,9 @@ class FormSheets(QWidget):
                 self.owed.show_wrong(int(n), name, one.says)
             case ["leaving", *_]:
                 self.leaving.show_wrong(one.says)
+
+    def _place(self, job_id: str) -> int:
+        return next(n for n, panel in enumerate(self.panels) if panel.job_id == int(job_id))
 
     # building
 
@@ -185,7 +234,7 @@ class FormSheets(QWidget):
             is_inspection=row.kind == "inspection",
         )
         panel.edited.connect(self._panel_edited)
-        panel.patched.connect(self.to_owed)
+        panel.patched.connect(self._patched)
         return panel
 
     def _add_rows(self, n: int) -> None:
@@ -197,16 +246,22 @@ class FormSheets(QWidget):
         rows.moved.connect(self._moved)
         self.rows[n] = rows
 
-    def _build(self, *, has_items: bool) -> None:
+    def _build(self) -> None:
         gap = self._theme.tokens.space.sheet_gap
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(gap)
         jobs, owed, parts, left = self._jobs(), self._owed(), self._parts(), self._left()
         cautions = cautions_sheet(self._theme, self.form.cautions)
-        if has_items:
-            row.addWidget(self._found(), 8)
-            side = column_of((jobs, left, owed, parts, cautions), gap)
+        found = [self._found()] if self.rows else []
+        found += [self.trouble.sheet] if self.trouble.sheet is not None else []
+        self.found_sheets = tuple(found)
+        if found:
+            for sheet in found:
+                row.addWidget(sheet, 8)
+            behind = tuple(self.trouble.behind.values())
+            after = (owed, left) if behind else (left, owed)
+            side = column_of((*behind, jobs, *after, parts, cautions), gap)
             side.setMinimumWidth(self._theme.px(_SIDE_PX))
             row.addWidget(side, 5)
         else:
@@ -355,7 +410,33 @@ class FormSheets(QWidget):
         for panel in self.panels:
             panel.show_entry(self.entry.job(panel.job_id))
         self._show_states()
+        self.trouble.show_entry(self.entry)
         self.edited.emit()
+
+    @Slot(object)
+    def _trouble_entered(self, entry: VisitEntry) -> None:
+        """The checks or what was behind them: the checks owed stand among what is owed."""
+        before = entry.owed
+        self.entry = with_owed_checks(self.form, entry)
+        if self.entry.owed != before:
+            self.owed.show_entries(self.entry.owed)
+        self._after()
+
+    @Slot()
+    def _patched(self) -> None:
+        """The lasting repair of the cause is offered as owed; a person says by when."""
+        panel = self.sender()
+        job = next(
+            (j for j, p in zip(self.entry.jobs, self.panels, strict=True) if p is panel), None
+        )
+        cause = cause_of(job.cause_id) if job is not None else None
+        if cause is None or self.entry.owed:
+            self.to_owed()
+            return
+        line = OwedEntry(what=say("Lasting repair: {what}", what=cause.permanent_fix.rstrip(".")))
+        self.owed.show_entries((line,))
+        self._panel_edited()
+        self.owed.lines[0].fields["by"].setFocus()
 
     @Slot()
     def _panel_edited(self) -> None:
@@ -369,6 +450,7 @@ class FormSheets(QWidget):
             leaving=self.leaving.leaving(),
             as_left=self.leaving.note.text(),
         )
+        self.trouble.show_entry(self.entry)
         self.edited.emit()
 
     @Slot(bool)
@@ -385,10 +467,15 @@ class FormSheets(QWidget):
             tick.setChecked(owed_id in self.entry.settled)
             tick.blockSignals(False)
         self.leaving.show_entry(dict(self.entry.leaving), self.entry.as_left)
+        self.trouble.show_entry(self.entry)
         self._show_in_hand()
         self._show_states()
 
     def _show_in_hand(self) -> None:
+        at_checks = self._in_hand in self.trouble.rows or not self.rows
+        for sheet in self.found_sheets:
+            sheet.setVisible((sheet is self.trouble.sheet) == at_checks)
+        self.trouble.show_job(self._in_hand)
         shown = self._in_hand if self._in_hand in self.rows else next(iter(self.rows), None)
         for n, rows in self.rows.items():
             rows.setVisible(n == shown)

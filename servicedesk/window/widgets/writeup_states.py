@@ -108,7 +108,7 @@ def _decimal(text: str) -> Decimal | None:
 
 def typed_reading(number: Number, text: str) -> tuple[str, str]:
     """What was typed, and its unit: "22 kPa" is in kPa, a bare number in the first unit."""
-    wanted = text.strip()
+    wanted = text.strip().replace("ohms", "Ω").replace("ohm", "Ω")
     for unit in sorted(number.units, key=len, reverse=True):
         bare = wanted.casefold().removesuffix(unit.casefold())
         if bare != wanted.casefold() and bare.strip():
