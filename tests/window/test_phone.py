@@ -345,6 +345,8 @@ def test_earlier_calls_and_what_we_owe_stand_beside(company, typist):
     assert "Jun 8: High-water alarm" in texts
     assert "Float swapped, tested good" in texts
     assert "quiet 128 days since" in texts
+    assert texts[0] == "1 call, quiet 128 days since the last visit"
+    assert page(typist).before.title_label.text() == "They have called about this before"
     assert "Owed here: West spray head tied up, since Jul 11" in texts
 
 

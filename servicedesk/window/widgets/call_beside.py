@@ -237,9 +237,11 @@ class BeforeSheet(Sheet):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         self.body.addWidget(self._inside)
+        self.set_title(say("They have called before"))
         if desk is None or beside is None or beside.hit is None:
             column.addWidget(self._words(say("Once the site is known, its calls stand here.")))
             return
+        self._name_trouble(beside)
         if not beside.earlier:
             column.addWidget(self._words(say("Nobody has called from there before.")))
         for one in beside.earlier[:_EARLIER_SHOWN]:
@@ -264,6 +266,16 @@ class BeforeSheet(Sheet):
             column.addWidget(Words(self._theme, text, color="ochre", weight=500, wraps=True))
         if beside.owed:
             column.addWidget(self._words(say("Tell them: it goes on the same visit.")))
+
+    def _name_trouble(self, beside: Beside) -> None:
+        """Say so where they called about the same trouble, and how that stands."""
+        trouble = next((one.trouble for one in beside.earlier if one.same), "")
+        if trouble:
+            self.set_title(say("They have called about this before"))
+            line = Words(self._theme, first_upper(trouble), color="plum", weight=600, wraps=True)
+            inside = self._inside.layout() if self._inside is not None else None
+            if inside is not None:
+                inside.addWidget(line)
 
     def texts(self) -> Sequence[str]:
         """All that it says, in order."""
