@@ -17,6 +17,7 @@ from servicedesk.values.reason import Reason
 # a result this unlikely under the leading cause, and so many times rarer than usual, speaks
 # against it
 _UNLIKELY, _TIMES_RARER = 0.12, 4.0
+_VERY_UNLIKELY, _SOMEWHAT_RARER = 0.055, 1.8
 # asked about only where somebody might act on the leading cause
 _LEADING = 0.25
 # a result nobody expects that no candidate explains this many times better than chance
@@ -55,7 +56,9 @@ def against_leading(ranking: Ranking, known: Table, learned: Learned) -> tuple[C
     for one in ranking.counted:
         rarer = exp(-log_ratio(leading, one.check, one.result, known, learned))
         likely = known.usual_share(one.check, one.result) / rarer
-        if likely <= _UNLIKELY and rarer >= _TIMES_RARER:
+        if (likely <= _UNLIKELY and rarer >= _TIMES_RARER) or (
+            likely <= _VERY_UNLIKELY and rarer >= _SOMEWHAT_RARER
+        ):
             second = _second_fault(leading, one, ranking, known, learned)
             code = "speaks_against_leading" if second is None else "two_faults_together"
             values = {"check": one.check, "result": one.result, "cause": leading}

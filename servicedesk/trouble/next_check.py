@@ -11,6 +11,7 @@ from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, log_ratio
 from servicedesk.trouble.evidence import done, equipment_of
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
+from servicedesk.trouble.sure import is_proved
 from servicedesk.trouble.table import Table, table
 
 # Danger comes before the diagnosis (history rule danger-first): the look that settles it, the
@@ -27,8 +28,16 @@ _FREE_MINUTES, _FREE_SHARE = 2.0, 0.3
 _FREE_WITH = frozenset({"backup-sewage", "chlorine-handling"})
 # one check that tells the same story as one already made adds less (causes: power of 0.5)
 _SAME_STORY = 0.5
+# "direct-proof rows are the most trustworthy, usual rows the least" (faults.md, section 12): what a
+# result says of a cause that the check does not speak for directly is believed to this power
+_INDIRECT = 0.5
 _SCARCELY_A_CANDIDATE = 1e-4
-_TELLS_NOTHING_BITS = 0.005
+_TELLS_NOTHING_BITS = 0.004
+_LEAST_MINUTES = 0.25
+# worth of proving a cause that leads with half of the chance or more: judgment
+_LEADS, _UNPROVED, _AGAIN = 0.5, 0.3, 0.15
+# worth of looking for what often goes with it: two faults at once are rare and costly to miss
+_BESIDE = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,18 +58,19 @@ def next_checks(
     those that restate the symptom, those that tell nothing.
     """
     known = table(knowledge)
-    proposed = [
-        Proposed(check.id, check.minutes, bits)
-        for check in open_checks(case, known)
-        if (bits := bits_of(check, ranking, known, learned)) > _TELLS_NOTHING_BITS
-        or _is_danger(check.id, case, ranking)
-    ]
-    best = max((one.bits for one in proposed), default=0.0)
+    proposed = []
+    worth: dict[str, float] = {}
+    for check in open_checks(case, known):
+        bits = bits_of(check, ranking, known, learned)
+        worth[check.id] = bits + _proof(check, ranking, known)
+        if worth[check.id] > _TELLS_NOTHING_BITS or _is_danger(check.id, case, ranking):
+            proposed.append(Proposed(check.id, check.minutes, bits))
+    best = max(worth.values(), default=0.0)
 
     def order(one: Proposed) -> tuple[bool, bool, float, str]:
         check = knowledge.checks[one.check]
-        is_free = _is_free(check) and one.bits >= _FREE_SHARE * best
-        rate = one.bits / max(one.minutes, 0.25)
+        is_free = _is_free(check) and worth[one.check] >= _FREE_SHARE * best
+        rate = worth[one.check] / max(one.minutes, _LEAST_MINUTES)
         return (not _is_danger(one.check, case, ranking), not is_free, -rate, one.check)
 
     return tuple(sorted(proposed, key=order))
@@ -83,10 +93,33 @@ def bits_of(check: Check, ranking: Ranking, known: Table, learned: Learned) -> f
     if not any(_has_row(name, check.id, known, learned) for name in names):
         return 0.0
     told_already = _told_already(check.id, ranking, known)
-    power = _SAME_STORY if told_already else 1.0
-    by_cause = [_row(name, check, known, learned, power) for name in names]
+    story = _SAME_STORY if told_already else 1.0
+    by_cause = [
+        _row(name, check, known, learned, story * _trust(name, check.id, known)) for name in names
+    ]
     rows = [[row[at] for row in by_cause] for at in range(len(check.results))]
     return expected_bits(chances, rows)
+
+
+def _proof(check: Check, ranking: Ranking, known: Table) -> float:
+    """What a reading is worth that proves the leading cause, in bits, beyond what it tells.
+
+    Nobody may be sure of a cause that no direct check has found (`trouble.sure`), and one reading
+    may be misread: a second one that speaks directly for the cause guards against it.
+    """
+    if not ranking.causes or ranking.causes[0].chance < _LEADS or check.where == "phone":
+        return 0.0
+    leading = ranking.causes[0]
+    if check.id not in known.direct[leading.cause]:
+        beside = known.knowledge.causes[leading.cause].often_with
+        is_beside = any(check.id in known.direct[other] for other in beside)
+        return _BESIDE * leading.chance if is_beside else 0.0
+    return leading.chance * (_AGAIN if is_proved(leading.cause, ranking, known) else _UNPROVED)
+
+
+def _trust(name: str, check: str, known: Table) -> float:
+    """How far the row of a cause is believed when a look is planned."""
+    return 1.0 if name != UNLISTED and check in known.direct[name] else _INDIRECT
 
 
 def _candidates(ranking: Ranking) -> tuple[list[str], list[float]]:

@@ -1,0 +1,206 @@
+"""What follows from the causes: next checks, what was never tested, contradictions, being sure."""
+
+import pytest
+
+from servicedesk.trade.clashes import clashes
+from servicedesk.trouble.bring import to_bring
+from servicedesk.trouble.causes import rank
+from servicedesk.trouble.opinion import opinion
+from tests.trouble.findings import KNOWN, case, visit
+
+RESET = "reset only"
+# the story of issue B: the alarm sounds again and again, each visit resets it and sees the pump run
+FIVE_TIMES = tuple(
+    visit(days, RESET, "run-in-hand=runs-level-falls", "pump-tank-level=pumped-down")
+    for days in (700, 520, 300, 140, 30)
+)
+
+
+def names(told) -> list[str]:
+    return [one.check for one in told.next_checks]
+
+
+def codes(told) -> set[str]:
+    return {one.why.code for one in told.contradictions}
+
+
+def test_after_five_resets_the_alarm_float_and_its_joint_are_what_was_never_tested():
+    told = opinion(case("high-water-alarm", earlier=FIVE_TIMES), KNOWN)
+    assert {c.cause for c in told.causes[:2]} == {
+        "alarm-float-stuck-closed",
+        "splice-shorted-alarm",
+    }
+    first = told.never_done[:6]
+    assert {"alarm-float-ohms-hanging", "splice-look"} <= set(first)
+    assert not {"run-in-hand", "pump-tank-level"} & set(told.never_done)
+    assert not told.sure
+
+
+def test_never_done_comes_in_the_order_of_what_a_minute_settles():
+    told = case("high-water-alarm", earlier=FIVE_TIMES)
+    order = list(opinion(told, KNOWN).never_done)
+    # three quarters of an hour of watching and dyeing come behind six minutes with a meter
+    assert order.index("alarm-float-ohms-hanging") < order.index("level-watch")
+    assert order.index("alarm-float-ohms-hanging") < order.index("toilet-dye")
+
+
+def test_a_check_older_than_the_change_of_its_part_was_never_done():
+    looked = visit(200, "could not", "alarm-float-ohms-hanging=open", "splice-look=dry-sealed")
+    changed = visit(100, "fixed", changed=("float-switch-signal",))
+    before = opinion(case("high-water-alarm", earlier=(looked,)), KNOWN).never_done
+    after = opinion(case("high-water-alarm", earlier=(looked, changed)), KNOWN).never_done
+    assert "alarm-float-ohms-hanging" not in before
+    assert "alarm-float-ohms-hanging" in after
+    assert "splice-look" not in after
+
+
+def test_a_check_of_more_than_a_year_ago_counts_as_not_done():
+    """Fault knowledge, history rule old-results-fade."""
+    old, fresh = (visit(days, RESET, "splice-look=dry-sealed") for days in (400, 200))
+    assert "splice-look" in opinion(case("high-water-alarm", earlier=(old,)), KNOWN).never_done
+    assert (
+        "splice-look" not in opinion(case("high-water-alarm", earlier=(fresh,)), KNOWN).never_done
+    )
+
+
+def test_a_check_named_without_result_was_done():
+    told = opinion(case("high-water-alarm", earlier=(visit(30, RESET, "splice-look"),)), KNOWN)
+    assert "splice-look" not in told.never_done
+    assert "splice-look" not in names(told)
+
+
+def test_checks_without_the_equipment_are_not_proposed():
+    told = opinion(case("high-water-alarm", site_has=frozenset({"spray"})), KNOWN)
+    lacking = {c.id for c in KNOWN.checks.values() if set(c.needs) - {"spray"}}
+    assert not lacking & set(names(told))
+    assert not lacking & set(told.never_done)
+
+
+def test_what_restates_the_symptom_is_not_proposed():
+    told = opinion(case("no-chlorine"), KNOWN)
+    assert "chlorine-residual" not in names(told)
+
+
+def test_danger_comes_before_everything():
+    """History rule danger-first: pool tablets before the diagnosis."""
+    told = opinion(case("no-chlorine", site_has=frozenset({"tablet"})), KNOWN)
+    assert names(told)[0] == "ask-disinfectant"
+    assert names(opinion(case("odour-outside"), KNOWN))[0] == "lid-look"
+
+
+def test_a_free_look_goes_before_a_measurement_that_tells_a_little_more():
+    told = opinion(case("breaker-trips"), KNOWN)
+    free = KNOWN.checks[names(told)[0]]
+    assert free.minutes <= 2
+
+
+def test_the_proof_of_what_leads_comes_soon():
+    told = opinion(
+        case("high-water-alarm", "pump-tank-level=above-alarm", "run-in-hand=hums-only",
+             "pump-amps=high"),
+        KNOWN,
+    )  # fmt: skip
+    assert told.causes[0].cause == "pump-jammed"
+    assert "capacitor-test" in names(told)[:4] or "impeller-free" in names(told)[:4]
+
+
+def test_bits_are_no_more_than_the_question_is_open():
+    for symptom in KNOWN.symptoms:
+        told = opinion(case(symptom), KNOWN)
+        assert all(0 <= one.bits < 6 for one in told.next_checks)
+        assert len(set(names(told))) == len(told.next_checks)
+
+
+SURE = case("high-water-alarm", "pump-tank-level=pumped-down", "alarm-float-ohms-hanging=low",
+            "alarm-float-lift=stays-on", "splice-look=dry-sealed", "run-line-insulation=clear")  # fmt: skip
+
+
+def test_sure_where_a_direct_check_found_it_and_nothing_speaks_against_it():
+    told = opinion(SURE, KNOWN)
+    assert told.causes[0].cause == "alarm-float-stuck-closed"
+    assert told.sure
+    assert told.why_not_sure == ()
+
+
+@pytest.mark.parametrize(
+    ("more", "code"),
+    [
+        ("alarm-leads-lifted=alarm-stays", "two_faults_together"),
+        ("lid-look=broken", "danger_first"),
+        ("alarm-float-ohms-at-panel=open", "cannot_both_be"),
+    ],
+)
+def test_not_sure_where_a_finding_speaks_against_it(more, code):
+    from dataclasses import replace
+
+    from tests.trouble.findings import found
+
+    told = opinion(replace(SURE, found=(*SURE.found, *found(more))), KNOWN)
+    assert not told.sure
+    assert code in {one.code for one in told.why_not_sure} | codes(told)
+
+
+def test_not_sure_without_a_direct_check():
+    told = opinion(
+        case("high-water-alarm", "lamp-against-water=on-without-high-water",
+             "alarm-state-on-arrival=sounding", site_has=frozenset({"spray"})),
+        KNOWN,
+    )  # fmt: skip
+    assert "not_proved" in {one.code for one in told.why_not_sure}
+
+
+def test_not_sure_by_a_proof_older_than_the_change_of_the_part():
+    proof = visit(60, "could not", "alarm-float-ohms-hanging=low", "alarm-float-lift=stays-on")
+    changed = visit(50, "fixed", changed=("alarm-float",))
+    assert not opinion(case("high-water-alarm", earlier=(proof, changed)), KNOWN).sure
+
+
+def test_a_level_and_a_lamp_that_do_not_go_together_are_reported():
+    told = opinion(
+        case("high-water-alarm", "pump-tank-level=above-alarm",
+             "lamp-against-water=on-without-high-water"),
+        KNOWN,
+    )  # fmt: skip
+    assert "cannot_both_be" in codes(told)
+
+
+def test_one_check_found_in_two_ways_is_reported():
+    told = opinion(case("no-spray", "pump-amps=low", "pump-amps=high"), KNOWN)
+    assert "found_both" in codes(told)
+
+
+def test_two_faults_together_are_named():
+    """faults.md section 12 a: a second fault beside the first (noisy-OR over the findings)."""
+    from dataclasses import replace
+
+    from tests.trouble.findings import found
+
+    told = opinion(
+        replace(SURE, found=(*SURE.found, *found("alarm-leads-lifted=alarm-stays"))), KNOWN
+    )
+    (two,) = [one.why for one in told.contradictions if one.why.code == "two_faults_together"]
+    assert (two["cause"], two["second"]) == ("alarm-float-stuck-closed", "alarm-board-stays-on")
+
+
+def test_every_clash_names_two_checks_that_no_single_state_can_show():
+    pairs = {
+        (c.check, r, c.other, o) for c in clashes() for r in c.results for o in c.other_results
+    }
+    assert len(pairs) > 40
+    for check, result, other, other_result in pairs:
+        assert check != other
+        told = opinion(
+            case("high-water-alarm", f"{check}={result}", f"{other}={other_result}"), KNOWN
+        )
+        assert "cannot_both_be" in codes(told)
+
+
+def test_parts_are_the_sum_over_the_causes():
+    ranking = rank(case("high-water-alarm"), KNOWN)
+    bring = dict(to_bring(ranking, KNOWN))
+    expected = sum(
+        c.chance for c in ranking.causes if "effluent-pump" in KNOWN.causes[c.cause].parts
+    )
+    assert bring["effluent-pump"] == pytest.approx(expected)
+    chances = list(bring.values())
+    assert chances == sorted(chances, reverse=True)
