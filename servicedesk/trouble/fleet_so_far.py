@@ -18,10 +18,13 @@ SHARE_WEIGHT = 10.0  # calls worth of "all symptoms alike" before this fleet's o
 
 
 class Exposure:
-    """Site-years up to a day. Each site: known from, counts from, ends (None: still there)."""
+    """Site-years up to a day. Each site: known from, counts from, ends (None: still there).
+
+    A site may count from a day before it is known, never the other way round.
+    """
 
     def __init__(self, sites: Iterable[tuple[date, date, date | None]]) -> None:
-        rows = [(max(known, start), start, end) for known, start, end in sites]
+        rows = tuple(sites)
         begun = sorted((known.toordinal(), start.toordinal()) for known, start, _end in rows)
         self._known = [known for known, _start in begun]
         self._starts = list(accumulate((start for _known, start in begun), initial=0))

@@ -150,6 +150,7 @@ def test_the_dial_moves_the_chance_and_with_it_the_alerts():
         chances[dial] = found[-1].chance
 
     assert chances["fewer"] < chances["usual"] < chances["more"]
+    assert [Settings(dial).turning_per_year for dial in chances] == [0.01, 0.02, 0.04]
     with pytest.raises(ValueError, match="dial"):
         Settings("loud")
 
@@ -203,11 +204,16 @@ def test_where_no_start_is_known_the_rule_decides_and_no_chance_is_told():
 
 
 def test_a_site_called_from_before_its_start_counts_from_the_first_call_of_all():
+    calls = [CallFact("peer 1", BEGIN, "smell"), *here(400, 560, 700)]
     late = [SiteFact("here", BEGIN + timedelta(days=450)), *PEERS]
     unknown = [SiteFact("here", None), *PEERS]
 
-    assert told(alerts(here(400, 560, 700), late)) == told(alerts(here(400, 560, 700), unknown))
-    assert told(alerts(here(400, 560, 700), PEERS)) == [("act", 700)]
+    from_its_start = alerts(calls, SITES)
+    assert from_its_start[0].on == BEGIN + timedelta(days=560)
+    for sites in (late, unknown, PEERS):
+        found = alerts(calls, sites)
+        assert told(found) == told(from_its_start)
+        assert found[0].chance == pytest.approx(from_its_start[0].chance, abs=0.01)
 
 
 def test_a_site_that_has_left_counts_no_longer():
@@ -267,3 +273,12 @@ def test_no_calls_give_no_alerts():
     assert alerts([], SITES) == ()
     assert alerts(here(400, 560, 700), SITES, until=BEGIN) == ()
     assert isinstance(alerts(here(400, 560, 700), SITES)[0], Alert)
+
+
+def test_a_listed_site_without_a_start_is_there_from_the_first_call_of_all():
+    quiet = [SiteFact(f"quiet {n}", None) for n in range(300)]
+    calls = here(400, 560, 700)
+
+    more, fewer = alerts(calls, [*SITES, *quiet]), alerts(calls, SITES)
+
+    assert more[-1].why["usual_days"] > 1.2 * fewer[-1].why["usual_days"]
