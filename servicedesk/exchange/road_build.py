@@ -1,0 +1,152 @@
+"""Makes the graph of an area from the roads of an extract: split where they meet."""
+
+import numpy as np
+import numpy.typing as npt
+
+from servicedesk.exchange.osm_roads import RawTurn, RawWays
+from servicedesk.exchange.osm_tags import TIME_FACTOR
+from servicedesk.travel.road_graph import BACKWARD, FORWARD, RoadGraph, piece_lengths_m
+
+_Longs = npt.NDArray[np.int64]
+
+
+def graph_of(raw: RawWays) -> RoadGraph:
+    """Roads split where two share a point, at their ends and where something blocks cars.
+
+    A graph without roads if there are none. Seconds are those of the class or the posted speed
+    times `TIME_FACTOR`.
+    """
+    refs = np.array(raw.refs, dtype=np.int64)
+    lat, lon = np.array(raw.lat, dtype=np.int32), np.array(raw.lon, dtype=np.int32)
+    start = np.array(raw.start, dtype=np.int64)
+    first, last, way = _split(refs, start, raw.blocked)
+    ids = _end_ids(refs, first, last, raw.blocked)
+    nodes, place, ends = np.unique(ids, return_index=True, return_inverse=True)
+    at = np.concatenate([first, last])[place]
+    tail, head = np.split(ends.astype(np.int32), 2)
+    lengths = last - first + 1
+    shape_start = np.concatenate([[0], np.cumsum(lengths)])
+    points = np.arange(shape_start[-1]) - np.repeat(shape_start[:-1] - first, lengths)
+    metres = _metres(lat, lon, first, last)
+    speed = np.array(raw.speed_kmh, dtype=np.float64)[way]
+    ways = np.array(raw.ways, dtype=np.int8)[way]
+    return RoadGraph(
+        node_lat=lat[at],
+        node_lon=lon[at],
+        tail=tail,
+        head=head,
+        shape_start=shape_start.astype(np.int32),
+        shape_lat=lat[points],
+        shape_lon=lon[points],
+        metres=metres.astype(np.float32),
+        seconds=(metres / (speed / 3.6) * TIME_FACTOR).astype(np.float32),
+        ways=ways,
+        flags=np.array(raw.flags, dtype=np.int8)[way],
+        kind=np.array(raw.kind, dtype=np.int8)[way],
+        name=np.array(raw.name, dtype=np.int32)[way],
+        banned=_banned(raw, nodes, tail, head, ways, way),
+        cut=np.flatnonzero(np.isin(nodes, list(raw.cut))).astype(np.int32),
+        hull=_hull(lat, lon),
+        names=tuple(raw.names),
+    )
+
+
+def _split(refs: _Longs, start: _Longs, blocked: set[int]) -> tuple[_Longs, _Longs, _Longs]:
+    """First and last point of every segment, and the road it belongs to."""
+    _, which, count = np.unique(refs, return_inverse=True, return_counts=True)
+    is_end = count[which] > 1 if len(refs) else np.zeros(0, dtype=bool)
+    is_end |= np.isin(refs, list(blocked))
+    is_end[start[:-1]] = True
+    is_end[start[1:] - 1] = True
+    ends = np.flatnonzero(is_end)
+    way_of_end = np.searchsorted(start, ends, side="right") - 1
+    same = way_of_end[1:] == way_of_end[:-1]
+    return ends[:-1][same], ends[1:][same], way_of_end[:-1][same]
+
+
+def _end_ids(refs: _Longs, first: _Longs, last: _Longs, blocked: set[int]) -> _Longs:
+    """Node ids of all first, then all last points; a blocked point is another one for each road."""
+    ids = refs[np.concatenate([first, last])]
+    walls = np.flatnonzero(np.isin(ids, list(blocked)))
+    ids[walls] = -1 - walls
+    return np.asarray(ids)
+
+
+def _metres(
+    lat: npt.NDArray[np.int32], lon: npt.NDArray[np.int32], first: _Longs, last: _Longs
+) -> npt.NDArray[np.float64]:
+    along = np.concatenate([[0.0], np.cumsum(piece_lengths_m(lat, lon))])
+    # a centimetre at least: two points in one place would make an arc that costs nothing
+    return np.asarray(np.maximum(along[last] - along[first], 0.01))
+
+
+def _hull(lat: npt.NDArray[np.int32], lon: npt.NDArray[np.int32]) -> npt.NDArray[np.int32]:
+    """Corners around all points, counterclockwise; empty for fewer than three."""
+    from scipy.spatial import ConvexHull, QhullError
+
+    points = np.column_stack([lat, lon])
+    try:
+        return np.asarray(points[ConvexHull(points.astype(np.float64)).vertices], dtype=np.int32)
+    except (QhullError, ValueError):  # all on one line, or too few
+        return np.zeros((0, 2), dtype=np.int32)
+
+
+def _banned(
+    raw: RawWays,
+    nodes: _Longs,
+    tail: npt.NDArray[np.int32],
+    head: npt.NDArray[np.int32],
+    ways: npt.NDArray[np.int8],
+    way: _Longs,
+) -> npt.NDArray[np.int32]:
+    """Pairs of arcs that the turn rules forbid, each once, sorted."""
+    node_of = {int(node): n for n, node in enumerate(nodes)}
+    wanted = {node_of[t.via_node] for t in raw.turns if t.via_node in node_of}
+    into, out = _arcs_at(wanted, tail, head, ways)
+    way_id = np.array(raw.way_id, dtype=np.int64)[way] if len(way) else way
+    pairs: set[tuple[int, int]] = set()
+    for turn in raw.turns:
+        node = node_of.get(turn.via_node)
+        if node is not None:
+            pairs |= _pairs_of(turn, into[node], out[node], way_id)
+    return np.array(sorted(pairs), dtype=np.int32).reshape(-1, 2)
+
+
+def _arcs_at(
+    wanted: set[int],
+    tail: npt.NDArray[np.int32],
+    head: npt.NDArray[np.int32],
+    ways: npt.NDArray[np.int8],
+) -> tuple[dict[int, list[int]], dict[int, list[int]]]:
+    """Arcs that reach and that leave each of some nodes."""
+    into: dict[int, list[int]] = {node: [] for node in wanted}
+    out: dict[int, list[int]] = {node: [] for node in wanted}
+    some = list(wanted)
+    for segment in np.flatnonzero(np.isin(tail, some) | np.isin(head, some)):
+        s, first, last = int(segment), int(tail[segment]), int(head[segment])
+        for arc, leaves, reaches, bit in (
+            (2 * s, first, last, FORWARD),
+            (2 * s + 1, last, first, BACKWARD),
+        ):
+            if not int(ways[segment]) & bit:
+                continue
+            if reaches in wanted:
+                into[reaches].append(arc)
+            if leaves in wanted:
+                out[leaves].append(arc)
+    return into, out
+
+
+def _pairs_of(
+    turn: RawTurn, into: list[int], out: list[int], way_id: _Longs
+) -> set[tuple[int, int]]:
+    """What one rule forbids: its own turn, or with "only" every other one but turning round."""
+    arrive = [arc for arc in into if way_id[arc // 2] == turn.from_way]
+    leave = [arc for arc in out if way_id[arc // 2] == turn.to_way]
+    if not arrive or not leave:
+        return set()
+    if turn.kind.startswith("no_"):
+        if turn.kind == "no_u_turn" and turn.from_way == turn.to_way:
+            return {(a, a ^ 1) for a in arrive if a ^ 1 in leave}
+        return {(a, b) for a in arrive for b in leave if a ^ 1 != b}
+    return {(a, b) for a in arrive for b in out if b not in leave and a ^ 1 != b}
