@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from servicedesk.desk.cached import cached
+from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.records import thread_rows
 from servicedesk.records.thread_rows import CallOfSite, VisitTried
-from servicedesk.trade.faults import knowledge
+from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.alike import Alike
 from servicedesk.trouble.case import Outcome
 from servicedesk.trouble.fixes_seen import fixes_seen
@@ -31,11 +32,12 @@ class Facts:
     rows: Mapping[int, CallOfSite]
     visits: Mapping[int, tuple[VisitTried, ...]]
     marks: tuple[Mark, ...]
+    knowledge: Knowledge
 
     def threads_at(self, place: Place, on: date, model: QuietModel) -> tuple[Thread, ...]:
         """Threads of one system as they stand on a day."""
         calls = self.calls.get(place, ())
-        return threads(calls, self.marks_of(calls), knowledge(), on=on, model=model)
+        return threads(calls, self.marks_of(calls), self.knowledge, on=on, model=model)
 
     def marks_of(self, calls: Iterable[ThreadCall]) -> Sequence[Mark]:
         """What people said about these calls."""
@@ -44,7 +46,7 @@ class Facts:
 
 
 def facts_of(desk: Desk, site_ids: Iterable[int] | None = None) -> Facts:
-    """Calls of some sites or of all, ready for the calculation (seven queries)."""
+    """Calls of some sites or of all, ready for the calculation (a fixed number of queries)."""
     ids = None if site_ids is None else list(site_ids)
     with desk.store.read() as session:
         found = thread_rows.calls(session, ids)
@@ -61,6 +63,7 @@ def facts_of(desk: Desk, site_ids: Iterable[int] | None = None) -> Facts:
         rows={row.id: row for row in found},
         visits=visits,
         marks=tuple(Mark(m.call_id, m.other_call_id, m.joined) for m in marks),
+        knowledge=knowledge_of(desk),
     )
 
 
@@ -129,8 +132,9 @@ def quiet_model(desk: Desk) -> QuietModel:
     """What the company's own fixes came to, up to today; kept until something changes."""
 
     def compute() -> QuietModel:
-        alike = Alike(knowledge())
-        some = fleet_facts(desk).calls.values()
+        facts = fleet_facts(desk)
+        alike = Alike(facts.knowledge)
+        some = facts.calls.values()
         return learned(fix for calls in some for fix in fixes_seen(calls, alike, desk.today))
 
     return cached(desk, ("quiet model", desk.today), compute)

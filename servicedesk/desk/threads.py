@@ -14,7 +14,6 @@ from servicedesk.desk.visit_words import visit_line
 from servicedesk.records import thread_rows
 from servicedesk.records.calls import ThreadMark
 from servicedesk.records.store import Changed
-from servicedesk.trade.faults import knowledge
 from servicedesk.trouble.threads import Thread, ThreadCall, threads
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -125,9 +124,9 @@ def thread_of_new_call(
     for place, every in facts.calls.items():
         calls = tuple(call for call in every if call.call_id != but)
         marks = facts.marks_of(every)
-        with_it = threads((*calls, new), marks, knowledge(), on=desk.today, model=model)
+        with_it = threads((*calls, new), marks, facts.knowledge, on=desk.today, model=model)
         mine = next(t for t in with_it if t.has(new.call_id))
-        before = threads(calls, marks, knowledge(), on=desk.today, model=model)
+        before = threads(calls, marks, facts.knowledge, on=desk.today, model=model)
         found += (
             _view(desk, facts, place, thread)
             for thread in before
