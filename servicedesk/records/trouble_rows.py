@@ -193,9 +193,9 @@ def calls(session: Session, site_ids: Sites = None) -> list[CallFacts]:
 
 
 def done_jobs(
-    session: Session, site_ids: Sites = None, *, kinds: Iterable[str] | None = None
+    session: Session, site_ids: Sites = None, *, fixes: Iterable[str] | None = None
 ) -> list[DoneJob]:
-    """Jobs of visits that took place, oldest first (with `kinds`: only of these)."""
+    """Jobs of visits that took place, oldest first (with `fixes`: that ended as one of these)."""
     names = [n for n in DoneJob.__dataclass_fields__ if n not in {"site_id", "on", "arrived_at"}]
     query = (
         select(
@@ -208,8 +208,8 @@ def done_jobs(
         .where(Visit.state == "done")
         .order_by(Visit.planned_on.nulls_first(), Visit.arrived_at, Job.id)
     )
-    if kinds is not None:
-        query = query.where(Job.kind_of.in_(list(kinds)))
+    if fixes is not None:
+        query = query.where(Job.fix.in_(list(fixes)))
     rows = session.execute(_at(query, Visit.site_id, site_ids)).mappings()
     return [
         DoneJob(
@@ -341,3 +341,16 @@ def sites_with_causes(session: Session) -> list[int]:
         .order_by(Visit.site_id)
     )
     return list(session.scalars(query))
+
+
+def findings_at(session: Session, visit_ids: Iterable[int]) -> dict[int, dict[str, str]]:
+    """Results by check of what was found at these visits."""
+    wanted = set(visit_ids)
+    query = select(Finding.visit_id, Finding.check_id, Finding.result_id).where(
+        Finding.visit_id.is_not(None), Finding.result_id.is_not(None)
+    )
+    found: dict[int, dict[str, str]] = {}
+    for visit_id, check_id, result_id in session.execute(query.order_by(Finding.id)):
+        if visit_id in wanted and result_id is not None:
+            found.setdefault(visit_id, {})[check_id] = result_id
+    return found

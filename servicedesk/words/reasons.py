@@ -4,9 +4,11 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
 from servicedesk.values.reason import Reason
+from servicedesk.words.alert_reasons import ALERT_TELLERS
 from servicedesk.words.diagnosis_reasons import DIAGNOSIS_TELLERS
 from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
+from servicedesk.words.pattern_reasons import PATTERN_TELLERS
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
 
 Names = Mapping[str, str]
@@ -44,7 +46,9 @@ def _skills(reason: Reason) -> str:
 
 
 _TELLERS: dict[str, Teller] = {
+    **ALERT_TELLERS,
     **DIAGNOSIS_TELLERS,
+    **PATTERN_TELLERS,
     **REPEAT_TELLERS,
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),

@@ -1,0 +1,183 @@
+"""The evidence of an alert: what came back, what was tried, what that rules out, what is left.
+
+Kept with the alert as of the moment it was raised (ids and numbers only: words are made when it is
+shown), and computed anew when somebody looks.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from servicedesk.desk.alert_facts import keys_of
+from servicedesk.desk.cases import Place, case_at, place_of
+from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.learned import learned, threads_of
+from servicedesk.desk.office import Desk
+from servicedesk.records import trouble_rows as rows
+from servicedesk.trade.faults import Knowledge
+from servicedesk.trouble.case import Case
+from servicedesk.trouble.opinion import Opinion, opinion
+from servicedesk.trouble.repeats import Alert
+from servicedesk.trouble.table import Table, table
+from servicedesk.trouble.threads import Mark, Thread, Tried
+from servicedesk.words.as_json import plain
+
+N_CAUSES, N_NEXT, N_BRING, N_RULED_OUT = 8, 6, 6, 4
+# below this chance a cause would hardly have shown the result that was found
+_HARDLY = 0.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitTried:
+    """What a visit for one of the calls did. `rules_out`: causes that its looks speak against."""
+
+    visit_id: int
+    on: date
+    outcome: str
+    cause: str
+    checks: tuple[str, ...]
+    parts: tuple[str, ...]
+    rules_out: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """Everything an alert points to, as ids of the fault knowledge, days and numbers.
+
+    `untested`: components whose leading cause no check has spoken for or against, likeliest first.
+    `never_done`: checks owed, first the one that settles most per minute. `n_cases`: own confirmed
+    cases that speak; `model` names how chances were computed.
+    """
+
+    symptoms: tuple[str, ...]
+    calls: tuple[tuple[int, date], ...]
+    tried: tuple[VisitTried, ...]
+    causes: tuple[tuple[str, float], ...]
+    unlisted: float
+    model: str
+    never_done: tuple[str, ...]
+    untested: tuple[str, ...]
+    next_checks: tuple[str, ...]
+    to_bring: tuple[tuple[str, float], ...]
+    n_cases: int = 0
+    fleet: tuple[Mapping[str, Any], ...] = field(default=())
+
+
+def evidence_at(
+    desk: Desk,
+    place: Place,
+    thread: Thread | None,
+    symptoms: Iterable[str],
+    *,
+    as_of: date | None = None,
+) -> Evidence:
+    """The evidence for one trouble of a place, as known now or `as_of` a day."""
+    known = knowledge_of(desk)
+    case = case_at(desk, place, symptoms=symptoms, as_of=as_of)
+    answer = opinion(case, known, learned(desk))
+    facts = table(known)
+    calls = () if thread is None else thread.calls
+    return Evidence(
+        symptoms=case.symptoms,
+        calls=tuple((call.call_id, call.on) for call in calls),
+        tried=tuple(_tried(desk, place, one, case, facts) for one in _visits(thread)),
+        causes=tuple((one.cause, one.chance) for one in answer.causes[:N_CAUSES]),
+        unlisted=answer.unlisted,
+        model=answer.model,
+        never_done=answer.never_done,
+        untested=untested_parts(answer, known, facts),
+        next_checks=tuple(one.check for one in answer.next_checks[:N_NEXT]),
+        to_bring=answer.to_bring[:N_BRING],
+        n_cases=answer.n_cases,
+    )
+
+
+def untested_parts(answer: Opinion, known: Knowledge, facts: Table) -> tuple[str, ...]:
+    """Components of the remaining causes of which a direct check is owed and none was made."""
+    owed = set(answer.never_done)
+    chances: dict[str, float] = {}
+    tested: set[str] = set()
+    for one in answer.causes[:N_CAUSES]:
+        component = known.causes[one.cause].component
+        direct = {c for c in facts.direct[one.cause] if known.checks[c].where != "phone"}
+        if direct and direct <= owed:
+            chances[component] = chances.get(component, 0.0) + one.chance
+        elif direct - owed and one is answer.causes[0]:
+            tested.add(component)
+    order = sorted(chances, key=lambda component: -chances[component])
+    return tuple(component for component in order if component not in tested)
+
+
+def thread_at(desk: Desk, place: Place, call_id: int | None) -> Thread | None:
+    """The trouble that a call of this place belongs to."""
+    with desk.store.read() as session:
+        marks = [Mark(*mark) for mark in rows.marks(session)]
+    found = threads_of(desk, place, knowledge_of(desk), marks)
+    return next((one for one in found if call_id is not None and one.has(call_id)), None)
+
+
+def place_of_key(desk: Desk, key: str) -> Place | None:
+    """The place an alert is about; None where a site has several systems and nobody said which."""
+    _, system_id = keys_of(key)
+    return None if system_id is None else place_of(desk, system_id=system_id)
+
+
+def stored(alert: Alert, evidence: Evidence | None, *, again: bool = False) -> dict[str, Any]:
+    """The evidence as the store keeps it, with why the alert was raised."""
+    why = dict(alert.why.values)
+    kept: dict[str, Any] = {
+        "on": alert.on.isoformat(),
+        "code": alert.why.code,
+        "why": why,
+        "chance": alert.chance,
+        "again": again,
+    }
+    if evidence is not None:
+        kept |= plain(evidence)
+    return kept
+
+
+def _visits(thread: Thread | None) -> tuple[Tried, ...]:
+    return () if thread is None else thread.tried
+
+
+def _tried(desk: Desk, place: Place, one: Tried, case: Case, facts: Table) -> VisitTried:
+    found = {f.check_id: f.result_id for f in place.findings if f.visit_id == one.visit_id}
+    looked = [c for c in dict.fromkeys((*one.checks, *found)) if c in facts.knowledge.checks]
+    results = {c: r for c, r in found.items() if r is not None and c in facts.knowledge.checks}
+    return VisitTried(
+        visit_id=one.visit_id,
+        on=one.on,
+        outcome=one.outcome,
+        cause=one.cause,
+        checks=tuple(c for c in looked if c in results or c not in found),
+        parts=_parts(desk, place, one),
+        rules_out=_ruled_out(results, case, facts),
+    )
+
+
+def _parts(desk: Desk, place: Place, one: Tried) -> tuple[str, ...]:
+    known = knowledge_of(desk).part_kinds
+    used = [p.part_kind for p in place.parts if p.visit_id == one.visit_id]
+    return tuple(part for part in dict.fromkeys((*one.parts, *used)) if part in known)
+
+
+def _ruled_out(results: Mapping[str, str], case: Case, facts: Table) -> tuple[str, ...]:
+    """Causes of these symptoms whose own direct check was made and found otherwise."""
+    known = facts.knowledge
+    weights: dict[str, float] = {}
+    for symptom in case.symptoms:
+        for cause, weight in known.causes_of[symptom].weights.items():
+            weights[cause] = weights.get(cause, 0.0) + weight
+    against = [
+        cause
+        for cause in weights
+        if any(
+            results.get(check) is not None
+            and results[check] not in direct
+            and known.row(cause, check).get(results[check], 1.0) < _HARDLY
+            for check, direct in facts.direct[cause].items()
+        )
+    ]
+    return tuple(sorted(against, key=lambda cause: -weights[cause])[:N_RULED_OUT])

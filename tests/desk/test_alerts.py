@@ -1,0 +1,249 @@
+"""Repeat alerts of a store: raised once, dealt with by people, open again when it calls again."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from servicedesk.desk.alert_lines import alert_detail, alert_lines
+from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
+from servicedesk.desk.checking import StaleEdit, WrongEntry
+from servicedesk.records.calls import Event
+from servicedesk.records.undo import undo_change
+from servicedesk.values.trouble import Trouble
+from tests.builders import a_call, a_contract, a_site, a_system, a_unit, system_of
+from tests.conftest import NOW
+from tests.desk.test_cases import a_callback, write
+
+DAYS = (date(2025, 8, 5), date(2026, 1, 7), date(2026, 5, 6))
+NO_FAULT = {"no_fault_found": True, "fix": "reset only", "checks_done": ["run-in-hand"]}
+
+
+def a_fleet(desk, n=6):
+    """Sites that never call: without peers nothing is unusual."""
+    for number in range(n):
+        site = a_site(desk, f"{number} Quiet Lane")
+        a_contract(desk, site, from_on=date(2020, 1, 1), until_on=date(2027, 4, 1))
+
+
+def a_bad_site(desk, days=DAYS, **call):
+    """A site whose alarm came back on these days; each visit ran the pump and reset it."""
+    site = a_site(desk)
+    a_contract(desk, site, from_on=date(2020, 1, 1), until_on=date(2027, 4, 1))
+    float_ = a_unit(desk, site, "alarm-float")
+    for day in days:
+        a_callback(
+            desk, site, day, job=NO_FAULT,
+            findings=[("run-in-hand", "runs-level-falls", None),
+                      ("alarm-float-lift", "right", float_.id)],
+            **call,
+        )  # fmt: skip
+    return site
+
+
+@pytest.fixture
+def bad_site(file_desk):
+    a_fleet(file_desk)
+    return a_bad_site(file_desk)
+
+
+def only_line(desk, **which):
+    (line,) = alert_lines(desk, **which)
+    return line
+
+
+def test_a_trouble_that_came_back_raises_one_alert_and_the_second_look_none(desk):
+    a_fleet(desk)
+    site = a_bad_site(desk)
+
+    changed = look_for_alerts(desk)
+
+    assert len(changed.rows["alert"]) == 1
+    line = only_line(desk)
+    assert (line.site_id, line.symptom, line.level, line.state) == (
+        site.id, "high-water-alarm", "act", "open",
+    )  # fmt: skip
+    assert line.n_calls == 3
+    assert line.why.startswith("3 callbacks for high-water alarm in 9 months")
+    assert line.about == "about 4 in 5"
+    assert look_for_alerts(desk).rows == {}
+    undo_change(desk.store, changed.change_id, who="Ines")
+    assert alert_lines(desk) == ()
+
+
+def test_it_points_to_what_was_tried_what_was_never_done_and_what_to_bring(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    line = only_line(file_desk)
+
+    detail = alert_detail(file_desk, line.id)
+
+    assert [one.on for one in detail.tried] == list(DAYS)
+    assert all(one.outcome == "no fault found" for one in detail.tried)
+    assert "Lift and drop the alarm float, several times" in detail.tried[0].checks
+    assert "Alarm float switch stuck closed" in detail.tried[0].rules_out
+    ids = [check.id for check in detail.never_done]
+    assert "splice-look" in ids
+    assert not {"run-in-hand", "alarm-float-lift"} & set(ids)
+    assert sum(c.chance for c in detail.causes) + detail.unlisted <= 1.000001
+    assert detail.to_bring[0].name
+    splice = next(check for check in detail.never_done if check.id == "splice-look")
+    assert any("lock" in caution.lower() for caution in splice.cautions)
+    assert detail.raised_with["never_done"] == ids
+    assert line.first_check == detail.never_done[0].name
+    assert "Splices and junction box at or in the riser" in line.untested
+    assert [call[1] for call in detail.calls] == list(DAYS)
+
+
+def test_one_call_raises_nothing_and_calls_of_a_storm_do_not_count(file_desk):
+    a_fleet(file_desk)
+    storm = write(file_desk, Event(what="storm", from_at=NOW))
+    a_bad_site(file_desk, DAYS[:1])
+    other = a_site(file_desk, "2 Storm Lane")
+    for day in DAYS:
+        a_callback(file_desk, other, day, job=NO_FAULT, event_id=storm.id)
+
+    assert look_for_alerts(file_desk).rows == {}
+
+
+def test_a_trouble_that_has_long_been_quiet_raises_nothing(file_desk):
+    a_fleet(file_desk)
+    a_bad_site(file_desk, (date(2020, 3, 4), date(2020, 8, 5), date(2020, 12, 2)))
+
+    assert look_for_alerts(file_desk).rows == {}
+
+
+def test_of_one_site_only_that_one_is_written(file_desk, bad_site):
+    other = a_site(file_desk, "2 Other Lane")
+    a_contract(file_desk, other, from_on=date(2020, 1, 1), until_on=date(2027, 4, 1))
+    for day in DAYS:
+        a_callback(file_desk, other, day, symptoms=("air-alarm",), job=NO_FAULT)
+
+    look_for_alerts(file_desk, site_ids=[other.id])
+
+    assert only_line(file_desk).site_id == other.id
+    look_for_alerts(file_desk)
+    assert len(alert_lines(file_desk)) == 2
+
+
+def test_looked_at_and_put_off_until_a_day(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    line = only_line(file_desk)
+
+    acknowledge(file_desk, line.id, seen=line.revision)
+    assert only_line(file_desk).state == "seen"
+    assert only_line(file_desk).dealt_by == "Ines"
+    with pytest.raises(StaleEdit):
+        acknowledge(file_desk, line.id, seen=line.revision)
+    with pytest.raises(WrongEntry, match="not ahead"):
+        put_off(file_desk, line.id, file_desk.today)
+
+    put_off(file_desk, line.id, file_desk.today + timedelta(days=7), why="back from holiday")
+
+    assert only_line(file_desk).state == "put off"
+    assert only_line(file_desk).dealt_why == "back from holiday"
+    assert look_for_alerts(file_desk).rows == {}
+    in_a_week = replace(file_desk, clock=replace(file_desk.clock, fixed_day=date(2026, 10, 21)))
+    assert only_line(in_a_week).state == "open"
+
+
+@pytest.mark.parametrize("judged", ["right", "wrong"])
+def test_a_settled_one_that_calls_again_opens_again(file_desk, bad_site, judged):
+    look_for_alerts(file_desk)
+    line = only_line(file_desk)
+    with pytest.raises(WrongEntry, match="how it was settled"):
+        settle(file_desk, line.id, " ", judged)
+
+    settle(file_desk, line.id, "splice renewed", judged)
+
+    assert alert_lines(file_desk) == ()
+    assert only_line(file_desk, settled=True).judged == judged
+    assert look_for_alerts(file_desk).rows == {}
+    a_call(file_desk, bad_site, system_id=system_of(file_desk, bad_site).id)
+
+    look_for_alerts(file_desk, site_ids=[bad_site.id])
+
+    again = only_line(file_desk)
+    assert (again.id, again.state, again.again, again.judged) == (line.id, "open", True, "")
+    assert again.why == "1 more call for high-water alarm since it was settled"
+    (before,) = alert_detail(file_desk, again.id).raised_with["before"]
+    assert (before["why"], before["judged"]) == ("splice renewed", judged)
+    assert look_for_alerts(file_desk).rows == {}
+
+
+def test_another_trouble_there_leaves_a_settled_one_settled(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    settle(file_desk, only_line(file_desk).id, "splice renewed", "right")
+    a_call(
+        file_desk, bad_site, symptoms=["no-chlorine"], system_id=system_of(file_desk, bad_site).id
+    )
+
+    assert look_for_alerts(file_desk).rows == {}
+    assert alert_lines(file_desk) == ()
+
+
+def test_calls_since_it_was_raised_are_told(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    assert only_line(file_desk).n_since == 0
+
+    a_call(file_desk, bad_site, system_id=system_of(file_desk, bad_site).id)
+
+    assert only_line(file_desk).n_since == 1
+
+
+def test_a_louder_level_raises_the_one_that_stands(file_desk):
+    a_fleet(file_desk, 3)
+    site = a_bad_site(file_desk, (date(2024, 3, 6), date(2025, 8, 5)))
+    look_for_alerts(file_desk)
+    first = only_line(file_desk)
+    assert first.level == "watch"
+    acknowledge(file_desk, first.id)
+    a_callback(file_desk, site, date(2026, 8, 5), job=NO_FAULT)
+    a_callback(file_desk, site, date(2026, 9, 23), job=NO_FAULT)
+
+    look_for_alerts(file_desk)
+
+    louder = only_line(file_desk)
+    assert (louder.id, louder.level, louder.state) == (first.id, "act", "open")
+
+
+def test_the_dial_moves_what_is_raised(file_desk):
+    a_fleet(file_desk, 3)
+    a_bad_site(file_desk, (date(2024, 3, 6), date(2025, 9, 3)))
+    raised = {}
+    for dial in (-1, 0, 1):
+        set_dial(file_desk, dial)
+        changed = look_for_alerts(file_desk)
+        raised[dial] = len(changed.rows.get("alert", ()))
+        if raised[dial]:
+            undo_change(file_desk.store, changed.change_id, who="Ines")
+    assert raised[-1] <= raised[0] <= raised[1]
+    assert raised[-1] < raised[1]
+    with pytest.raises(ValueError, match="dial"):
+        set_dial(file_desk, 2)
+
+
+def test_a_site_with_two_systems_where_nobody_said_which(file_desk):
+    a_fleet(file_desk)
+    site = a_bad_site(file_desk, ())
+    a_system(file_desk, site, label="guest house")
+    for day in DAYS:
+        at = file_desk.clock.instant(day, 600)
+        a_call(file_desk, site, called_at=at, state="answered")
+
+    look_for_alerts(file_desk)
+
+    line = only_line(file_desk)
+    assert (line.site_id, line.system_id) == (site.id, None)
+    assert line.n_calls == 3
+    assert alert_detail(file_desk, line.id).causes == ()
+    settle(file_desk, line.id, "which system was cleared up", "right")
+    a_call(file_desk, site)
+    look_for_alerts(file_desk)
+    assert only_line(file_desk).again
+
+
+def test_an_alert_that_is_not_there(file_desk):
+    with pytest.raises(Trouble, match="not in the store any more"):
+        alert_detail(file_desk, 7)
+    with pytest.raises(ValueError, match="none of"):
+        settle(file_desk, 7, "x", "perhaps")
