@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 
 from servicedesk.values.shapes import Mark, TextBox
 from servicedesk.window.widgets.life_strip import LifeStrip
-from servicedesk.window.widgets.life_strip_shapes import (
+from servicedesk.window.widgets.life_strip_axis import (
     SEAM_DAYS,
     Life,
     LifePoint,
@@ -16,8 +16,8 @@ from servicedesk.window.widgets.life_strip_shapes import (
     LifeWindow,
     View,
     axis_of,
-    life_figure,
 )
+from servicedesk.window.widgets.life_strip_shapes import life_figure
 
 TODAY = date(2026, 10, 14)
 

@@ -15,13 +15,8 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets.life_strip_shapes import (
-    Life,
-    LifeFigure,
-    LifeMark,
-    View,
-    life_figure,
-)
+from servicedesk.window.widgets.life_strip_axis import Life, LifeFigure, LifeMark, View
+from servicedesk.window.widgets.life_strip_shapes import life_figure
 from servicedesk.words import say
 
 _STEP = 1.25

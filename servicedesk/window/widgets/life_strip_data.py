@@ -8,7 +8,7 @@ from servicedesk.desk.sitefile import ComponentLife, SiteFile, UnitLife
 from servicedesk.desk.sitehistory import HistoryEntry
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
-from servicedesk.window.widgets.life_strip_shapes import (
+from servicedesk.window.widgets.life_strip_axis import (
     Life,
     LifePoint,
     LifeRow,

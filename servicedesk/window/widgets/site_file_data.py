@@ -7,8 +7,8 @@ from typing import Any
 from servicedesk.desk.changes import RecordChange, record_changes
 from servicedesk.desk.office import Desk, Person, technicians_at
 from servicedesk.desk.sitefile import SiteFile, secrets_of, site_file
+from servicedesk.window.widgets.life_strip_axis import Life
 from servicedesk.window.widgets.life_strip_data import life_of, window_words
-from servicedesk.window.widgets.life_strip_shapes import Life
 from servicedesk.window.widgets.site_forms import edit_fields
 from servicedesk.window.widgets.site_history import Happened
 from servicedesk.words import say
