@@ -115,6 +115,7 @@ def parser() -> argparse.ArgumentParser:
     _bring_in_verb(verbs)
     _done_verb(verbs)
     _alerts_verb(verbs)
+    _patterns_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -351,6 +352,20 @@ def _alerts(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.alerts_cli import alerts_from_shell
 
     return alerts_from_shell(chosen, print_json=print_json, tell=tell)
+
+
+def _patterns_verb(verbs: Any) -> None:
+    verb = verbs.add_parser("patterns", help=say("what keeps failing, and is it chance?"))
+    _add_place(verb)
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=_patterns)
+
+
+def _patterns(chosen: argparse.Namespace) -> int:
+    from servicedesk.desk.patterns_cli import patterns_from_shell
+
+    _warn_of_place(_place(chosen))
+    return patterns_from_shell(chosen, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:

@@ -182,12 +182,15 @@ def fisher_above(table: Sequence[Sequence[int]]) -> float:
 class Dispersion:
     """Is it spread more unevenly than chance alone would do?
 
-    `index`: 1 where events fall as a Poisson process does. `p_above`: chance of so much or more.
+    `index`: 1 where events fall as a Poisson process does. `p_above`: chance of so much or more by
+    chi-square, which is too small where less than about one event is expected per unit; `variance`
+    is that of the statistic itself, which minds it.
     """
 
     chi2: float
     degrees: int
     p_above: float
+    variance: float = 0.0
 
     @property
     def index(self) -> float:
@@ -197,7 +200,14 @@ class Dispersion:
     @property
     def divisor(self) -> float:
         """By what counts and expected counts are divided: 1 unless clearly uneven (p < 0.05)."""
-        return self.index if self.p_above < 0.05 and self.index > 1 else 1.0
+        return self.index if max(self.p_above, self.p_sparse) < 0.05 else 1.0
+
+    @property
+    def p_sparse(self) -> float:
+        """Chance of so much or more by a normal law of the statistic's own variance."""
+        if self.variance <= 0:
+            return 1.0
+        return math.erfc((self.chi2 - self.degrees) / math.sqrt(2 * self.variance)) / 2
 
 
 def dispersion(events: Sequence[float], exposure: Sequence[float] | None = None) -> Dispersion:
@@ -215,4 +225,19 @@ def dispersion(events: Sequence[float], exposure: Sequence[float] | None = None)
         return Dispersion(0.0, 0, 1.0)
     rate = total / all_t
     chi2 = math.fsum((n - rate * t) ** 2 / (rate * t) for n, t in pairs)
-    return Dispersion(chi2, len(pairs) - 1, float(chdtrc(len(pairs) - 1, chi2)))
+    # a Poisson count of mean m has a squared deviation over m of variance 2 + 1 / m
+    variance = math.fsum(2 + 1 / (rate * t) for _, t in pairs)
+    return Dispersion(chi2, len(pairs) - 1, float(chdtrc(len(pairs) - 1, chi2)), variance)
+
+
+def within_groups(groups: Sequence[tuple[Sequence[float], Sequence[float]]]) -> Dispersion:
+    """Unevenness within groups, each with its own rate: what differs between them is left out.
+
+    Each group: events and exposures of its units. Chi-squares and their degrees are added.
+    """
+    from scipy.special import chdtrc
+
+    parts = [dispersion(events, exposure) for events, exposure in groups]
+    chi2, degrees = math.fsum(part.chi2 for part in parts), sum(part.degrees for part in parts)
+    variance = math.fsum(part.variance for part in parts)
+    return Dispersion(chi2, degrees, float(chdtrc(degrees, chi2)) if degrees else 1.0, variance)

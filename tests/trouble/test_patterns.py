@@ -11,7 +11,7 @@ from scipy import stats
 
 from servicedesk.trouble.discovery import adjusted_p
 from servicedesk.trouble.patterns import Factor, Group, Stratum, screen, stratified
-from servicedesk.trouble.rates import Dispersion, compare_rates, dispersion, poisson_limits
+from servicedesk.trouble.rates import Dispersion, compare_rates, dispersion, poisson_limits, within_groups
 from servicedesk.trouble.shrinkage import CENTER, Gamma, log_likelihood, ratio_spread
 
 counts = st.integers(0, 60)
@@ -157,7 +157,7 @@ def test_too_little_seen_makes_no_claim(pair, code):
 
 
 def test_uneven_counts_widen_every_range():
-    uneven = Dispersion(chi2=400.0, degrees=200, p_above=1e-9)
+    uneven = Dispersion(chi2=400.0, degrees=200, p_above=1e-9, variance=500.0)
     calm = screen([a_factor((40, 200), (60, 500))])["model", "0"]
     wide = screen([a_factor((40, 200), (60, 500), spread=uneven)])["model", "0"]
 
@@ -178,6 +178,25 @@ def test_dispersion_minds_unequal_exposure():
     assert 0.8 < even.index < 1.2
     assert even.divisor == 1
     assert uneven.divisor > 2
+
+
+def test_rare_events_are_not_taken_for_crowding():
+    """Chi-square alone would find crowding far too often where little is expected per unit."""
+    rng = np.random.default_rng(12)
+    years = list(rng.uniform(1, 6, 300))
+    found = [dispersion(list(rng.poisson(0.02 * np.array(years))), years) for _ in range(300)]
+
+    assert sum(one.p_above < 0.05 for one in found) / 300 > 0.10
+    assert sum(one.divisor > 1 for one in found) / 300 < 0.10
+
+
+def test_what_differs_between_groups_is_no_crowding():
+    rng = np.random.default_rng(13)
+    groups = [(list(rng.poisson(rate, 200)), [1.0] * 200) for rate in (0.5, 4.0)]
+
+    assert within_groups(groups).divisor == 1
+    both = [n for events, _ in groups for n in events]
+    assert dispersion(both).divisor > 2
 
 
 def test_a_group_that_is_only_older_does_not_stand_out_within_its_age():

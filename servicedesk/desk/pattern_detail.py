@@ -1,0 +1,151 @@
+"""One group that stands out: at equal age, over the years, and what could be done about it."""
+
+import math
+from collections.abc import Iterable, Sequence
+
+from servicedesk.desk.pattern_exposed import Exposed
+from servicedesk.desk.pattern_factors import Compared, Members
+from servicedesk.desk.pattern_facts import FleetFacts, SystemWatched
+from servicedesk.desk.pattern_money import Costs
+from servicedesk.desk.pattern_page import GroupRow, Pattern
+from servicedesk.trade.cautions import caution_texts
+from servicedesk.trade.faults import knowledge
+from servicedesk.trouble.exposure import AGE_EDGES, UnitWatched, by_age, years_between
+from servicedesk.trouble.patterns import Stratified, Stratum, stratified
+from servicedesk.trouble.recurrent import FEWEST_UNITS, Mean, Watched, mean_cumulative
+from servicedesk.trouble.replacement import LEAST_SAVING
+from servicedesk.trouble.trend import History, laplace
+from servicedesk.values.reason import Reason
+from servicedesk.words.pattern_words import capital, component_text, remedy_text
+
+MOST_POINTS = 60  # of a mean cumulative curve
+
+
+def pattern_of(
+    facts: FleetFacts,
+    one: Compared,
+    group: Members,
+    row: GroupRow,
+    *,
+    exposed: tuple[Exposed, ...],
+    cost: Costs | None,
+    years: float,
+) -> Pattern:
+    """Everything about one group that stands out; `years`: those savings are counted over."""
+    component = one.component or (group.id if one.kind == "feed" else "")
+    within = _at_equal_age(one, group)
+    called = [e for e in exposed if e.n_calls >= 2]
+    least = LEAST_SAVING * cost.do_minor if cost and cost.do_minor else 0
+    worth = [e for e in exposed if (e.saving_minor or 0) > least]
+    here, elsewhere = _systems_apart(facts, group)
+    return Pattern(
+        factor_id=one.id,
+        group_id=group.id,
+        kind=one.kind,
+        component=component,
+        title=_title(one, group),
+        what=remedy_text(one.kind, component, group.label),
+        row=row,
+        at_equal_age=within,
+        reasons=_reasons(one, row, within),
+        n_called_twice=len(called),
+        n_never_looked=sum(e.never_looked for e in called),
+        trend=laplace(_histories(here)),
+        mean_calls=mean_calls_of(here),
+        mean_calls_others=mean_calls_of(elsewhere),
+        exposed=exposed,
+        n_worth=len(worth),
+        saving_minor=sum(e.saving_minor or 0 for e in worth) if _has_money(exposed) else None,
+        pays_back=_pays_back(worth, cost, years=years),
+        do_minor=cost.do_minor if cost else None,
+        call_minor=cost.call_minor if cost else None,
+        minutes=cost.minutes if cost else 0,
+        cautions=_cautions(component),
+    )
+
+
+def _title(one: Compared, group: Members) -> str:
+    if one.kind in {"model", "age", "practice", "place"}:
+        return f"{capital(component_text(one.component))}: {group.label}"
+    return group.label
+
+
+def _has_money(exposed: Sequence[Exposed]) -> bool:
+    return any(one.saving_minor is not None for one in exposed)
+
+
+def _pays_back(worth: Sequence[Exposed], cost: Costs | None, *, years: float) -> float | None:
+    avoided = sum(one.calls_avoided or 0.0 for one in worth) / years
+    if cost is None or cost.do_minor is None or not cost.call_minor or avoided <= 0:
+        return None
+    return len(worth) * cost.do_minor / (avoided * cost.call_minor)
+
+
+def _at_equal_age(one: Compared, group: Members) -> Stratified | None:
+    """The group's failures against those of the others, age band by age band."""
+    if one.kind == "age" or one.measure != "failures":
+        return None
+    mine = _in_bands(group.units)
+    theirs = _in_bands([u for g in one.groups if g.id != group.id for u in g.units])
+    return stratified([Stratum(n, t, m, s) for (n, t), (m, s) in zip(mine, theirs, strict=True)])
+
+
+def _in_bands(units: Iterable[UnitWatched]) -> list[tuple[int, float]]:
+    bands = [(0, 0.0)] * len(AGE_EDGES)
+    for unit in units:
+        for i, band in enumerate(by_age(unit) or ()):
+            bands[i] = (bands[i][0] + band.events, bands[i][1] + band.years)
+    return bands
+
+
+def _age_reason(within: Stratified | None) -> tuple[Reason, ...]:
+    if within is None:
+        return ()
+    code = "same_at_equal_age" if within.times.low > 1 else "goes_with_age"
+    times = within.times
+    return (Reason.of(code, times=times.best, low=times.low, high=times.high),)
+
+
+def _reasons(one: Compared, row: GroupRow, within: Stratified | None) -> tuple[Reason, ...]:
+    found = [*row.reasons, *_age_reason(within)]
+    if one.kind in {"practice", "place"}:
+        found.append(Reason.of("unknown_calls_counted"))
+    return (*found, Reason.of("association"))
+
+
+def _systems_apart(
+    facts: FleetFacts, group: Members
+) -> tuple[list[SystemWatched], list[SystemWatched]]:
+    """Systems that ever had a unit of the group (or are in it), and all others."""
+    ids = {unit.system_id for unit in group.units} | {system.id for system in group.systems}
+    here = [system for system in facts.systems.values() if system.id in ids]
+    return here, [system for system in facts.systems.values() if system.id not in ids]
+
+
+def _histories(systems: Sequence[SystemWatched]) -> list[History]:
+    return [
+        History(tuple(years_between(s.from_on, call.on) for call in s.calls.counted), s.years)
+        for s in systems
+        if s.years > 0
+    ]
+
+
+def mean_calls_of(systems: Iterable[SystemWatched]) -> tuple[Mean, ...]:
+    """Mean callbacks of a system by years since it is watched, thinned to points to draw."""
+    watched = [
+        Watched.of([years_between(s.from_on, call.on) for call in s.calls.counted], s.years)
+        for s in systems
+        if s.years > 0
+    ]
+    if len(watched) < FEWEST_UNITS:
+        return ()
+    points = mean_cumulative(watched)
+    step = max(1, math.ceil(len(points) / MOST_POINTS))
+    return tuple(points[i] for i in range(len(points)) if (len(points) - 1 - i) % step == 0)
+
+
+def _cautions(component: str) -> tuple[str, ...]:
+    """Every caution that goes with a cause at the component, uncut; of all where it is a system."""
+    causes = knowledge().causes.values()
+    ids = {c for cause in causes if component in {"", cause.component} for c in cause.cautions}
+    return caution_texts(ids | {"licensed-work"})
