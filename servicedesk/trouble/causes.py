@@ -45,13 +45,15 @@ class CauseChance:
 class Ranking:
     """Causes best first with their chances, and the chance of "something not in this list".
 
-    `counted`: the findings that were scored. `n_cases`: own confirmed cases that speak for the
-    symptoms; `is_default` until there are enough of them.
+    `counted`: the findings that were scored; `held`: these and those that restate the symptom.
+    `n_cases`: own confirmed cases that speak for the symptoms; `is_default` until there are enough
+    of them.
     """
 
     causes: tuple[CauseChance, ...]
     unlisted: float
     counted: tuple[Counted, ...]
+    held: tuple[Counted, ...]
     n_cases: int
     is_default: bool
     model: str = MODEL
@@ -73,9 +75,8 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
     known = table(knowledge)
     priors = _priors(case, known, learned)
     names = [name for name in priors if name != UNLISTED]
-    findings = tuple(
-        one for one in counted(case, known) if scored(case.symptoms, one.check, one.result, known)
-    )
+    held = counted(case, known)
+    findings = tuple(one for one in held if scored(case.symptoms, one.check, one.result, known))
     factors = log_factors(case, known, names)
     logs = [
         log(priors[name]) + factors[name] + _told(_said(name, findings, known, learned), known)
@@ -88,6 +89,7 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
         causes=tuple(CauseChance(name, chance) for name, chance in order),
         unlisted=chances[-1],
         counted=findings,
+        held=held,
         n_cases=sum(learned.n_cases(symptom) for symptom in case.symptoms),
         is_default=any(learned.is_default(symptom) for symptom in case.symptoms),
     )

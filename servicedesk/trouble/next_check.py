@@ -22,6 +22,13 @@ _DANGER_FROM = 0.02
 _BACKUP_ASKED = "ask-house-drains"
 _BACKUP_SYMPTOMS = frozenset({"water-high-no-alarm"})
 
+# checks that put power on the load
+_PUTS_POWER_ON = frozenset(
+    {"breaker-reset-once", "run-in-hand", "pump-amps", "voltage-under-load", "timer-forced"}
+    | {"relay-call-test", "pump-floats-lift", "drawdown-rate"}
+)
+_TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
+
 # Free: no tools of danger, no lid to stand over, at most two minutes. Such a look goes first when
 # it tells at least this share of what the best check tells.
 _FREE_MINUTES, _FREE_SHARE = 2.0, 0.3
@@ -42,7 +49,11 @@ _BESIDE = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Proposed:
-    """A check worth making: its minutes, and the bits it is expected to tell."""
+    """A check worth making: its minutes, and the bits it is expected to tell.
+
+    Bits are counted with rows believed as far as they deserve (`_trust`), so they are on the low
+    side.
+    """
 
     check: str
     minutes: float
@@ -61,17 +72,25 @@ def next_checks(
     proposed = []
     worth: dict[str, float] = {}
     for check in open_checks(case, known):
-        bits = bits_of(check, ranking, known, learned)
+        bits = bits_of(check, case, ranking, known, learned)
         worth[check.id] = bits + _proof(check, ranking, known)
         if worth[check.id] > _TELLS_NOTHING_BITS or _is_danger(check.id, case, ranking):
             proposed.append(Proposed(check.id, check.minutes, bits))
     best = max(worth.values(), default=0.0)
 
-    def order(one: Proposed) -> tuple[bool, bool, float, str]:
+    waits = _waits_for_insulation(case, known)
+
+    def order(one: Proposed) -> tuple[bool, bool, bool, float, str]:
         check = knowledge.checks[one.check]
         is_free = _is_free(check) and worth[one.check] >= _FREE_SHARE * best
         rate = worth[one.check] / max(one.minutes, _LEAST_MINUTES)
-        return (not _is_danger(one.check, case, ranking), not is_free, -rate, one.check)
+        return (
+            not _is_danger(one.check, case, ranking),
+            waits and one.check in _PUTS_POWER_ON,
+            not is_free,
+            -rate,
+            one.check,
+        )
 
     return tuple(sorted(proposed, key=order))
 
@@ -87,15 +106,19 @@ def open_checks(case: Case, known: Table) -> list[Check]:
     ]
 
 
-def bits_of(check: Check, ranking: Ranking, known: Table, learned: Learned) -> float:
+def bits_of(check: Check, case: Case, ranking: Ranking, known: Table, learned: Learned) -> float:
     """How many bits the check is expected to tell about the causes, the unlisted one included."""
     names, chances = _candidates(ranking)
     if not any(_has_row(name, check.id, known, learned) for name in names):
         return 0.0
     told_already = _told_already(check.id, ranking, known)
+    is_owed = any(
+        check.id in known.knowledge.symptoms[s].before_no_fault_found for s in case.symptoms
+    )
     story = _SAME_STORY if told_already else 1.0
     by_cause = [
-        _row(name, check, known, learned, story * _trust(name, check.id, known)) for name in names
+        _row(name, check, known, learned, story * _trust(name, check.id, known, is_owed=is_owed))
+        for name in names
     ]
     rows = [[row[at] for row in by_cause] for at in range(len(check.results))]
     return expected_bits(chances, rows)
@@ -117,9 +140,14 @@ def _proof(check: Check, ranking: Ranking, known: Table) -> float:
     return leading.chance * (_AGAIN if is_proved(leading.cause, ranking, known) else _UNPROVED)
 
 
-def _trust(name: str, check: str, known: Table) -> float:
-    """How far the row of a cause is believed when a look is planned."""
-    return 1.0 if name != UNLISTED and check in known.direct[name] else _INDIRECT
+def _trust(name: str, check: str, known: Table, *, is_owed: bool) -> float:
+    """How far the row of a cause is believed when a look is planned.
+
+    Whole where the check speaks directly for the cause, and where the trade asks for the check
+    before it lets anybody say "no fault found": those tell of this symptom.
+    """
+    is_direct = name != UNLISTED and check in known.direct[name]
+    return 1.0 if is_direct or is_owed else _INDIRECT
 
 
 def _candidates(ranking: Ranking) -> tuple[list[str], list[float]]:
@@ -153,6 +181,17 @@ def _told_already(check: str, ranking: Ranking, known: Table) -> bool:
     groups: Iterable[str] = known.groups[check]
     told = {group for one in ranking.counted for group in known.groups[one.check]}
     return any(group in told for group in groups)
+
+
+def _waits_for_insulation(case: Case, known: Table) -> bool:
+    """Something tripped, and nobody has measured yet whether the load leaks to ground.
+
+    "Reset once, after looking for the reason" (caution single-reset): no power on the load before.
+    """
+    if "pump-insulation" in done(case, known):
+        return False
+    tripped = any(f.check == "breaker-state" and f.result in _TRIPPED for f in case.found)
+    return tripped or "breaker-trips" in case.symptoms
 
 
 def _is_danger(check: str, case: Case, ranking: Ranking) -> bool:

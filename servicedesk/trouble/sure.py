@@ -47,7 +47,7 @@ def why_not_sure(
 def is_proved(cause: str, ranking: Ranking, known: Table) -> bool:
     """Whether a direct check that still holds found the cause."""
     direct = known.direct[cause]
-    return any(one.result in direct.get(one.check, ()) for one in ranking.counted)
+    return any(one.result in direct.get(one.check, ()) for one in ranking.held)
 
 
 def _dangers(case: Case, ranking: Ranking) -> list[Reason]:

@@ -94,6 +94,23 @@ def test_a_free_look_goes_before_a_measurement_that_tells_a_little_more():
     assert free.minutes <= 2
 
 
+def test_no_power_on_a_load_that_tripped_before_its_insulation_is_measured():
+    """Caution single-reset: reset once, after looking for the reason."""
+    before = names(opinion(case("breaker-trips"), KNOWN))
+    for check in ("breaker-reset-once", "run-in-hand", "pump-amps"):
+        assert before.index("pump-insulation") < before.index(check)
+    tripped = names(opinion(case("no-spray", "breaker-state=pump-tripped"), KNOWN))
+    assert tripped.index("pump-insulation") < tripped.index("pump-amps")
+    after = names(opinion(case("breaker-trips", "pump-insulation=good"), KNOWN))
+    assert after.index("pump-amps") < 4
+
+
+def test_the_first_looks_at_an_alarm_ask_whether_the_water_is_high():
+    """faults.md section 1: the first look after the lid is off."""
+    first = names(opinion(case("high-water-alarm"), KNOWN))[:4]
+    assert {"pump-tank-level", "lamp-against-water"} <= set(first)
+
+
 def test_the_proof_of_what_leads_comes_soon():
     told = opinion(
         case("high-water-alarm", "pump-tank-level=above-alarm", "run-in-hand=hums-only",
