@@ -4,9 +4,10 @@ from dataclasses import replace
 from datetime import date
 
 from servicedesk.desk.checking import refuse
+from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_behind import with_missing
-from servicedesk.desk.writeup_checks import KINDS, trouble_of
+from servicedesk.desk.writeup_checks import KINDS, troubles_of
 from servicedesk.desk.writeup_findings import write_findings
 from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
 from servicedesk.desk.writeup_wrong import refuse_day, wrong_notes
@@ -42,7 +43,8 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         raise Trouble(say("That visit is not in the store any more."))
     day = refuse_day(desk, before)
     rows = {row.job_id: row for row in about if row.kind in KINDS}
-    troubles = {job_id: trouble_of(row) for job_id, row in rows.items()}
+    troubles = troubles_of(desk, rows.values(), day, {}, in_order=False)
+    known = knowledge_of(desk)
     refuse(wrong_notes(desk, notes, before, troubles))
     notes = replace(
         notes, jobs=tuple(with_missing(job, troubles.get(job.job_id)) for job in notes.jobs)
@@ -59,7 +61,8 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
             _write_job(work, visit, job, day=day)
         by = names.get(visit.technician_id or 0, desk.who)
         left_at = desk.clock.instant(day, notes.left_min)
-        write_findings(work, visit, notes, rows, by=by, at=left_at)
+        if rows:
+            write_findings(work, visit, notes, rows, known, by=by, at=left_at)
         _write_parts(work, visit, notes)
         _write_owed(work, visit, notes, day=day)
         _settle_on_the_way(work, visit, notes)

@@ -8,7 +8,6 @@ from servicedesk.desk.writeup_items import placed
 from servicedesk.desk.writeup_notes import JobNotes
 from servicedesk.records.writeup_rows import ItemRow
 from servicedesk.trade.check_units import measures
-from servicedesk.trade.checks import checks
 from servicedesk.trade.readings import Placed, catalogue
 from servicedesk.values.reading import Reading
 from servicedesk.words import say
@@ -69,7 +68,7 @@ def disagreements(jobs: Iterable[tuple[JobNotes, JobTrouble | None]]) -> list[Sa
     seen: dict[tuple[int | None, str], str] = {}
     for job, trouble in some:
         for check, mine in job.findings.items() if trouble is not None else ():
-            if trouble is None or mine == NOT_LOOKED_AT or check not in checks():
+            if trouble is None or mine == NOT_LOOKED_AT or check not in trouble.known.checks:
                 continue
             number = measures().get(check)
             measured = result_of_reading(check, job.readings.get(number.id) if number else None)

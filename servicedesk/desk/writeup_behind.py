@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.writeup_agree import Said, disagreements
-from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble, cause_of, speaks_for
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble, speaks_for
 from servicedesk.desk.writeup_notes import JobNotes, VisitNotes
-from servicedesk.trade.checks import checks
+from servicedesk.trade.faults import Knowledge
 from servicedesk.words import say
 from servicedesk.words.findings import BEHIND, KNOWN_BY, behind_text, known_by_text
 
@@ -38,10 +38,17 @@ def stored_as(behind: str, cause_id: str, known_by: str) -> tuple[str | None, st
     return None, COULD_NOT_LOOK if behind == COULD_NOT_LOOK else "", behind == NO_FAULT
 
 
-def check_names(ids: Iterable[str]) -> str:
+def check_names(known: Knowledge, ids: Iterable[str]) -> str:
     """Checks by name in one line."""
-    known = checks()
-    return "; ".join(known[one].name.rstrip("?:") for one in ids if one in known)
+    named = (known.checks[one].name for one in ids if one in known.checks)
+    return "; ".join(name.rstrip("?:") for name in named)
+
+
+def behind_line(known: Knowledge, behind: str, cause_id: str | None) -> str:
+    """An answer with its cause: "Cause presumed: Running toilet or leaking fixture"."""
+    cause = known.causes.get(cause_id or "")
+    words = behind_text(behind)
+    return f"{words}: {cause.name}" if cause is not None else words
 
 
 def wrong_trouble(notes: VisitNotes, troubles: Mapping[int, JobTrouble]) -> list[Wrong]:
@@ -50,25 +57,25 @@ def wrong_trouble(notes: VisitNotes, troubles: Mapping[int, JobTrouble]) -> list
     for job in notes.jobs:
         trouble = troubles.get(job.job_id)
         if trouble is not None and job.outcome != "could not":
-            wrong += _wrong_findings(job)
+            wrong += _wrong_findings(job, trouble.known)
             wrong += _wrong_behind(job, trouble)
-    items = [(job, troubles.get(job.job_id)) for job in notes.jobs]
-    wrong += [_contrary(one) for one in disagreements(items)]
+    jobs = [(job, troubles.get(job.job_id)) for job in notes.jobs]
+    wrong += [_contrary(one, troubles[one.job_id].known) for one in disagreements(jobs)]
     return wrong
 
 
-def _wrong_findings(job: JobNotes) -> Iterable[Wrong]:
+def _wrong_findings(job: JobNotes, known: Knowledge) -> Iterable[Wrong]:
     for check_id, said in job.findings.items():
         at = f"job:{job.job_id}:check:{check_id}"
-        check = checks().get(check_id)
+        check = known.checks.get(check_id)
         if check is None:
             yield Wrong(at, say("“{id}” is no check we know.", id=check_id))
         elif said != NOT_LOOKED_AT and said not in {one.id for one in check.results}:
-            known = ", ".join((*(one.id for one in check.results), NOT_LOOKED_AT))
+            ids = ", ".join((*(one.id for one in check.results), NOT_LOOKED_AT))
             yield Wrong(
                 at,
                 say("“{said}” is no result of {check}: {known}.",
-                    said=said, check=check.name, known=known),
+                    said=said, check=check.name, known=ids),
             )  # fmt: skip
 
 
@@ -87,18 +94,19 @@ def _wrong_behind(job: JobNotes, trouble: JobTrouble) -> Iterable[Wrong]:
             four = ", ".join(behind_text(one).lower() for one in BEHIND)
             yield Wrong(f"{at}:behind", say("Say what was behind it: {four}.", four=four))
         return
-    if job.cause_id and cause_of(job.cause_id) is None:
+    if job.cause_id and job.cause_id not in trouble.known.causes:
         yield Wrong(f"{at}:cause", say("“{id}” is no cause we know.", id=job.cause_id))
     elif behind == ESTABLISHED:
-        yield from _wrong_known_by(job, at)
+        yield from _wrong_known_by(job, at, trouble.known)
 
 
-def _wrong_known_by(job: JobNotes, at: str) -> Iterable[Wrong]:
+def _wrong_known_by(job: JobNotes, at: str, known: Knowledge) -> Iterable[Wrong]:
     if job.cause_known_by not in (*KNOWN_BY, *OLD_KNOWN_BY):
         ways = ", ".join(known_by_text(one).lower() for one in KNOWN_BY)
         yield Wrong(f"{at}:known_by", say("Say how we know the cause: {ways}.", ways=ways))
         return
-    spoke = any(speaks_for(job.cause_id or "", c, said) for c, said in job.findings.items())
+    cause_id = job.cause_id or ""
+    spoke = any(speaks_for(known, cause_id, c, said) for c, said in job.findings.items())
     if job.cause_known_by == "a direct check" and not spoke:
         yield Wrong(
             f"{at}:known_by",
@@ -115,8 +123,8 @@ def _wrong_known_by(job: JobNotes, at: str) -> Iterable[Wrong]:
 OLD_KNOWN_BY = ("known before",)  # of older papers
 
 
-def _contrary(one: Said) -> Wrong:
-    check = checks()[one.check]
+def _contrary(one: Said, known: Knowledge) -> Wrong:
+    check = known.checks[one.check]
     texts = {result.id: result.text for result in check.results}
     return Wrong(
         f"job:{one.job_id}:check:{one.check}",

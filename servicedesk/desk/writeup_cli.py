@@ -11,8 +11,8 @@ from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.sites import site_ids
 from servicedesk.desk.writeup import write_up
-from servicedesk.desk.writeup_behind import check_names, stored_as
-from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, cause_of
+from servicedesk.desk.writeup_behind import behind_line, check_names
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
 from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
 from servicedesk.desk.writeup_entry import (
     JobEntry,
@@ -29,12 +29,10 @@ from servicedesk.desk.writeup_form import VisitForm, visit_form
 from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
 from servicedesk.records import planning_rows
 from servicedesk.trade.check_units import number_of
-from servicedesk.trade.checks import checks
 from servicedesk.trade.reading_shapes import Number
 from servicedesk.trade.readings import Part, catalogue
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
-from servicedesk.words.findings import behind_text
 from servicedesk.words.jobs import outcome_text
 
 _MANY = re.compile(r"(\d{1,4}) ?[x×] ?(.+)")
@@ -234,25 +232,27 @@ def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> Wri
             for number, typed in job.readings.items()
             for known in [number_of(number)]
         ),
-        behind=tuple(_behind(job) for job in entry.jobs if job.behind),
-        findings=tuple(_findings(entry)),
+        behind=tuple(
+            behind_line(trouble.known, job.behind, job.cause_id)
+            for job, trouble in _troubles(form, entry)
+            if job.behind
+        ),
+        findings=tuple(_findings(form, entry)),
         owed=tuple(one.what for one in entry.owed),
         not_ticked=unticked(entry.leaving) if entry.leaving else (),
     )
 
 
-def _behind(job: JobEntry) -> str:
-    cause = cause_of(stored_as(job.behind, job.cause_id, job.known_by)[0])
-    words = behind_text(job.behind)
-    return f"{words}: {cause.name}" if cause is not None else words
+def _troubles(form: VisitForm, entry: VisitEntry) -> Iterable[tuple[JobEntry, JobTrouble]]:
+    return ((j, form.troubles[j.job_id]) for j in entry.jobs if j.job_id in form.troubles)
 
 
-def _findings(entry: VisitEntry) -> Iterable[str]:
-    for job in entry.jobs:
+def _findings(form: VisitForm, entry: VisitEntry) -> Iterable[str]:
+    for job, trouble in _troubles(form, entry):
         for check_id, said in job.findings.items():
-            results = {one.id: one.text for one in checks()[check_id].results}
+            results = {one.id: one.text for one in trouble.known.checks[check_id].results}
             text = say("not looked at") if said == NOT_LOOKED_AT else results[said]
-            yield f"{check_names([check_id])}: {text}"
+            yield f"{check_names(trouble.known, [check_id])}: {text}"
 
 
 def _lines(told: WrittenUp) -> list[str]:

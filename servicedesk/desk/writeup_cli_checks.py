@@ -12,8 +12,8 @@ from servicedesk.desk.writeup_entry import JobEntry, ReadingEntry
 from servicedesk.desk.writeup_form import VisitForm
 from servicedesk.desk.writeup_read import reading_of
 from servicedesk.trade.check_units import measures
-from servicedesk.trade.checks import Check, checks
-from servicedesk.trade.faults import knowledge
+from servicedesk.trade.checks import Check
+from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.reading_shapes import Number
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -26,9 +26,10 @@ def with_findings(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) ->
     """
     if job.job_id not in form.troubles:
         return job
+    known = form.troubles[job.job_id].known
     findings, readings = dict(job.findings), dict(job.readings)
     for text in chosen.check:
-        check, result, number = _understood(text)
+        check, result, number = _understood(known, text)
         said: str | None = result
         if number is not None:
             readings[number[0].id] = number[1]
@@ -41,7 +42,7 @@ def with_findings(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) ->
         findings[check.id] = said
     job = replace(job, findings=findings, readings=readings)
     if chosen.cause:
-        cause_id = _known(chosen.cause, knowledge().causes, say("cause"))
+        cause_id = _known(chosen.cause, known.causes, say("cause"))
         known_by = chosen.known_by.replace("-", " ")
         behind = PRESUMED if known_by == PRESUMED else ESTABLISHED
         return replace(job, behind=behind, cause_id=cause_id, known_by=known_by)
@@ -67,7 +68,9 @@ def refuse_nowhere(form: VisitForm, chosen: argparse.Namespace) -> None:
         )
 
 
-def _understood(text: str) -> tuple[Check, str, tuple[Number, ReadingEntry] | None]:
+def _understood(
+    known: Knowledge, text: str
+) -> tuple[Check, str, tuple[Number, ReadingEntry] | None]:
     """As "splice-look=wet-or-green", "pump-insulation=0.08 MΩ, low", "drawdown-rate=-"."""
     name, sign, value = text.partition("=")
     if not sign or not value.strip():
@@ -75,7 +78,7 @@ def _understood(text: str) -> tuple[Check, str, tuple[Number, ReadingEntry] | No
             say("“{text}” is no finding.", text=text),
             do=say("Write it like splice-look=wet-or-green or pump-amps=6.9 A, normal."),
         )
-    check = checks()[_known(name.strip(), checks(), say("check"))]
+    check = known.checks[_known(name.strip(), known.checks, say("check"))]
     measure = measures().get(check.id)
     first, _, rest = value.strip().partition(",")
     number = typed_number(measure, first) if measure is not None else None

@@ -260,7 +260,8 @@ def with_owed_checks(form: VisitForm, entry: VisitEntry) -> VisitEntry:
     others = tuple(one for one in entry.owed if not is_owed_sentence(one.what))
     if not missing:
         return replace(entry, owed=others) if lines else entry
-    what = owed_sentence(check_names(dict.fromkeys(missing)))
+    known = next(iter(form.troubles.values())).known
+    what = owed_sentence(check_names(known, dict.fromkeys(missing)))
     line = replace(lines[0] if lines else OwedEntry(), what=what)
     return replace(entry, owed=(*others, line))
 

@@ -10,24 +10,24 @@ from servicedesk.records.finding_rows import JobTroubleRow
 from servicedesk.records.store import Work
 from servicedesk.records.visits import Finding, Visit
 from servicedesk.trade.check_units import component_of_check
-from servicedesk.trade.checks import checks
+from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.version import checks_version
 
 
-def is_known(check_id: str, result_id: str | None) -> bool:
+def is_known(known: Knowledge, check_id: str, result_id: str | None) -> bool:
     """Is it a result (None: not looked at) that the knowledge has?"""
-    check = checks().get(check_id)
+    check = known.checks.get(check_id)
     return check is not None and (
         result_id is None or result_id in {one.id for one in check.results}
     )
 
 
-def said_of(results: Mapping[str, str | None]) -> dict[str, str]:
+def said_of(results: Mapping[str, str | None], known: Knowledge) -> dict[str, str]:
     """Stored results as the form has them; what is not known (any more) is left out."""
     return {
         check: NOT_LOOKED_AT if result is None else result
         for check, result in results.items()
-        if is_known(check, result)
+        if is_known(known, check, result)
     }
 
 
@@ -36,6 +36,7 @@ def write_findings(
     visit: Visit,
     notes: VisitNotes,
     rows: Mapping[int, JobTroubleRow],
+    known: Knowledge,
     *,
     by: str,
     at: datetime,
@@ -49,7 +50,7 @@ def write_findings(
     systems = {row.system_id for row in rows.values()}
     stands: dict[tuple[int | None, str], Finding] = {}
     for row in finding_rows.findings_of_visit(work.session, visit.id):
-        if row.system_id in systems and is_known(row.check_id, row.result_id):
+        if row.system_id in systems and is_known(known, row.check_id, row.result_id):
             stands[row.system_id, row.check_id] = row
     for (system_id, check_id), (said, unit_id) in wanted.items():
         found = stands.pop((system_id, check_id), None)

@@ -1,11 +1,12 @@
 """What the form of a visit shows before a word is written, and the stops of a round to write up."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 
+from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
-from servicedesk.desk.writeup_checks import KINDS, JobTrouble, trouble_of
+from servicedesk.desk.writeup_checks import KINDS, JobTrouble, troubles_of
 from servicedesk.desk.writeup_findings import said_of
 from servicedesk.records import finding_rows, planning_rows, sheet_rows, writeup_rows
 from servicedesk.trade.cautions import cautions_for_jobs, standing_cautions
@@ -37,12 +38,12 @@ class VisitForm:
     technicians: Mapping[int, str]
     equipment: Mapping[int, frozenset[str]]
     parts: tuple[tuple[int, str, int], ...]
-    troubles: Mapping[int, JobTrouble]
-    findings: Mapping[int, Mapping[str, str]]
     cautions: tuple[str, ...]
     arrived_min: int | None  # as written, else as planned
     left_min: int | None
     day: date
+    troubles: Mapping[int, JobTrouble] = field(default_factory=dict)
+    findings: Mapping[int, Mapping[str, str]] = field(default_factory=dict)
 
     @property
     def is_done(self) -> bool:
@@ -69,8 +70,7 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
         own = {one.id for one in begun} | writeup_rows.owed_of_jobs(session, visit_id)
         rows = [r for r in finding_rows.trouble_rows(session, visit_id) if r.kind in KINDS]
         stored = finding_rows.found_at_visit(session, visit_id)
-        found = {row.job_id: said_of(stored.get(row.system_id, {})) for row in rows}
-        return VisitForm(
+        form = VisitForm(
             written=written,
             jobs=tuple(jobs),
             titles=_titles(visit, calls, dict(sheet.systems)),
@@ -87,13 +87,16 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
             technicians=writeup_rows.technician_names(session),
             equipment=writeup_rows.equipment_of(session, systems),
             parts=tuple(writeup_rows.part_texts(session, visit_id)),
-            troubles={row.job_id: trouble_of(row, also=found[row.job_id]) for row in rows},
-            findings=found,
             cautions=(*cautions_for_jobs(job.kind for job in jobs), *standing_cautions()),
             arrived_min=arrived,
             left_min=left,
             day=day,
         )
+    if not rows:
+        return form
+    known = knowledge_of(desk)
+    found = {row.job_id: said_of(stored.get(row.system_id, {}), known) for row in rows}
+    return replace(form, troubles=troubles_of(desk, rows, day, found), findings=found)
 
 
 def _times(desk: Desk, visit: planning_rows.VisitRow) -> tuple[int | None, int | None]:

@@ -5,6 +5,7 @@ from datetime import date
 
 import pytest
 
+from servicedesk.desk.cases import case_of
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
 from servicedesk.desk.writeup import write_up
@@ -24,8 +25,10 @@ from servicedesk.records.visits import Finding, Job, ReadingRow, Visit
 from servicedesk.records.writeup_rows import ItemRow
 from servicedesk.trade.cautions import cautions
 from servicedesk.trade.checks import checks
+from servicedesk.trade.faults import knowledge
 from servicedesk.trade.symptoms import symptoms
 from servicedesk.trade.version import checks_version
+from servicedesk.trouble.opinion import opinion
 from tests.builders import TODAY, a_call, a_site, a_technician, a_unit, a_visit, system_of
 from tests.records.snapshot import snapshot
 
@@ -74,15 +77,60 @@ def all_done(trouble):
     }
 
 
-def test_the_checks_owed_come_in_their_order_then_those_that_tell_the_leading_causes(desk):
-    trouble = next(iter(visit_form(desk, a_callback(desk).id).troubles.values()))
-    owed = symptoms()[ALARM].before_no_fault_found
-    asked = tuple(one.id for one in trouble.checks)
-    assert trouble.owed_first == owed
-    assert asked[: len(owed)] == owed
-    assert [one.is_owed for one in trouble.checks].count(True) == len(owed)
-    assert len(asked) > len(owed)
+def the_trouble(desk, visit):
+    return next(iter(visit_form(desk, visit.id).troubles.values()))
+
+
+def test_the_checks_come_in_the_order_in_which_they_tell_most_then_what_is_owed(desk):
+    visit = a_callback(desk)
+    trouble = the_trouble(desk, visit)
+    case = case_of(desk, system_id=trouble.system_id, symptoms=(ALARM,), as_of=TODAY)
+    view = opinion(case, knowledge())
+    asked = [one.id for one in trouble.checks]
+    on_site = [one.check for one in view.next_checks if checks()[one.check].where != "phone"]
+    assert asked[: len(on_site[:5])] == on_site[:5]
     assert len(set(asked)) == len(asked)
+    assert set(trouble.owed_first) == set(symptoms()[ALARM].before_no_fault_found)
+    assert set(trouble.owed_first) <= set(asked)
+    assert {one.id for one in trouble.checks if one.is_owed} == set(trouble.owed_first)
+    assert [one.id for one in trouble.causes[:3]] == [one.cause for one in view.causes[:3]]
+    assert trouble.causes[0].chance == pytest.approx(view.causes[0].chance)
+    assert {one.id for one in trouble.causes} == set(knowledge().causes)  # any can be chosen
+
+
+def test_what_earlier_visits_found_changes_the_order_and_the_visit_itself_does_not(desk):
+    site = a_site(desk)
+    visit = a_callback(desk, site)
+    fresh = [one.id for one in the_trouble(desk, visit).checks]
+    before = a_visit(desk, site, kind_of="callback", planned_on=date(2026, 9, 1), state="done",
+                     job={"call_id": a_call(desk, site, days_ago=43).id, "outcome": "done",
+                          "no_fault_found": True})  # fmt: skip
+    with desk.store.change(desk.who, "Looked") as work:
+        for check, result in (
+            ("lamp-against-water", "on-without-high-water"),
+            ("alarm-float-lift", "right"),
+        ):
+            work.add(
+                Finding(visit_id=before.id, system_id=system_of(desk, site).id, check_id=check,
+                        result_id=result, found_at=desk.clock.now())
+            )  # fmt: skip
+    with_history = [one.id for one in the_trouble(desk, visit).checks]
+    assert with_history != fresh
+    assert set(fresh) & set(with_history) >= set(symptoms()[ALARM].before_no_fault_found)
+    write(desk, visit, behind="could not look", findings={"splice-look": "wet-or-green"})
+    assert [one.id for one in the_trouble(desk, visit).checks] == with_history
+
+
+def test_a_splice_in_the_tank_is_asked_for_though_nobody_noted_the_flag(desk):
+    site = a_site(desk)
+    with desk.store.change(desk.who, "Equipment") as work:
+        work.get(System, system_of(desk, site).id).equipment = ["tablet"]
+    a_unit(desk, site, "splices-box", attributes={"splice": "in tank"})
+    visit = a_callback(desk, site)
+    trouble = the_trouble(desk, visit)
+    assert "splice-look" in trouble.owed_first
+    write(desk, visit, behind="no fault found")
+    assert "splice-look" in {f.check_id for f in rows(desk, Finding)}
 
 
 def test_checks_of_equipment_that_is_not_there_are_not_asked(desk):
@@ -228,7 +276,7 @@ def test_what_cannot_be_so_is_said_at_its_place(desk, job, field, says):
 
 def test_a_cause_is_established_by_a_direct_check_that_spoke(desk):
     visit = a_callback(desk)
-    assert speaks_for("splice-shorted-alarm", "splice-look", "wet-or-green")
+    assert speaks_for(knowledge(), "splice-shorted-alarm", "splice-look", "wet-or-green")
     write(
         desk,
         visit,

@@ -63,7 +63,9 @@ class BehindSheet(Sheet):
         self.other.setCurrentIndex(self.other.findData(job.cause_id))
         self.known_by.show_value(job.known_by)
         missing = self._trouble.missing(job.findings) if job.behind == NO_FAULT else ()
-        self._note.setText(_owed_words(missing) if job.behind == NO_FAULT else "")
+        names = check_names(self._trouble.known, missing)
+        words = _owed_words(len(missing), names) if job.behind == NO_FAULT else ""
+        self._note.setText(words)
         self._show_parts()
 
     def fill(self, job: JobEntry) -> JobEntry:
@@ -150,12 +152,12 @@ def _share(chance: float | None) -> str:
     return "" if chance is None else say("{n} %", n=round(100 * chance))
 
 
-def _owed_words(missing: tuple[str, ...]) -> str:
-    if not missing:
+def _owed_words(n: int, names: str) -> str:
+    if not n:
         return say("Every check that is owed before one may say so was done.")
     head = say_n(
         "{n} check is owed before one may say so; it is written as owed work:",
         "{n} checks are owed before one may say so; they are written as owed work:",
-        len(missing),
+        n,
     )
-    return f"{head} {check_names(missing)}"
+    return f"{head} {names}"

@@ -98,11 +98,13 @@ def _check_box(
     effort_w = m.second_width(line.effort) + 4
     effort = QRectF(width - pad - effort_w, pen.y, effort_w, m.lead_px)
     value_w = 118 * s if line.unit else 0.0
-    value = QRectF(effort.left() - 10 * s - value_w, pen.y - 3 * s, value_w, m.lead_px + 6 * s)
+    value_h = m.lead_px + 8 * s
+    value = QRectF(effort.left() - 10 * s - value_w, pen.y - 4 * s, value_w, value_h)
     name_w = (value.left() if line.unit else effort.left()) - pad - 8 * s
     name = pen.lines(broken(line.name, name_w, m.lead_width), pad, name_w, m.lead_px)
+    pen.y = max(pen.y + 2 * s, value.bottom() + 2 * s if line.unit else 0)
     about = pen.lines(broken(line.about, inner, m.second_width), pad, inner, m.second_px)
-    pen.y += 2 * s if line.cautions else 0
+    pen.y += 4 * s if line.cautions else 0
     signs: list[QRectF] = []
     cautions: Lines = ()
     sign = 16 * s

@@ -6,13 +6,13 @@ from PySide6.QtCore import QRectF, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QWidget
 
-from servicedesk.desk.writeup_checks import cause_of
 from servicedesk.desk.writeup_entry import JobEntry, VisitEntry
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.words import say
+from servicedesk.words.calls import plain
 from servicedesk.words.findings import behind_text
 from servicedesk.words.jobs import outcome_text
 
@@ -150,9 +150,8 @@ def differences(mine: VisitEntry, theirs: VisitEntry) -> list[tuple[str, str, st
 
 
 def _behind(job: JobEntry) -> str:
-    cause = cause_of(job.cause_id)
-    words = behind_text(job.behind)
-    return f"{words}: {cause.name}" if cause is not None else words
+    cause = plain(job.cause_id)
+    return f"{behind_text(job.behind)}: {cause}" if cause else behind_text(job.behind)
 
 
 def _texts(texts: Iterable[str]) -> str:

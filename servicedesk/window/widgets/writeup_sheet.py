@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
-from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, cause_of
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
@@ -125,19 +125,25 @@ class FormSheets(QWidget):
 
     def to_behind(self) -> None:
         """What was behind the trouble in hand, or the first one."""
-        behind = self.trouble.behind
-        if behind:
-            behind.get(self._in_hand, next(iter(behind.values()))).focus_first()
+        if self._to_trouble():
+            self.trouble.behind[self._in_hand].focus_first()
 
     def to_work(self) -> None:
         """What was found and done at the job in hand."""
-        if not self.job_in_hand.is_inspection:
+        if not self.job_in_hand.is_inspection or self._to_trouble():
             self.job_in_hand.found.setFocus()
 
     def to_weather(self) -> None:
         """The weather of the visit."""
         if self.trouble.sheet is not None:
             self.trouble.weather.setFocus()
+
+    def _to_trouble(self) -> bool:
+        """Take a trouble in hand, if there is one and none is; whether one is."""
+        if self._in_hand not in self.trouble.rows and self.trouble.rows:
+            self._in_hand = next(iter(self.trouble.rows))
+            self._show_in_hand()
+        return self._in_hand in self.trouble.rows
 
     def set_outcome(self, outcome: str) -> None:
         """How the job in hand went."""
@@ -429,7 +435,9 @@ class FormSheets(QWidget):
         job = next(
             (j for j, p in zip(self.entry.jobs, self.panels, strict=True) if p is panel), None
         )
-        cause = cause_of(job.cause_id) if job is not None else None
+        trouble = self.form.troubles.get(job.job_id) if job is not None else None
+        cause_id = job.cause_id if job is not None else ""
+        cause = trouble.known.causes.get(cause_id) if trouble is not None else None
         if cause is None or self.entry.owed:
             self.to_owed()
             return
