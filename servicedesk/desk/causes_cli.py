@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from servicedesk.exchange.case_file import FileCase, read_case_file
-from servicedesk.trade.checks import cautions_for_checks
-from servicedesk.trade.faults import Knowledge, knowledge, part_kinds
+from servicedesk.trade.cautions import caution_texts
+from servicedesk.trade.faults import Knowledge, knowledge
+from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import CauseChance
 from servicedesk.trouble.learning import UNLISTED
 from servicedesk.trouble.opinion import Opinion, opinion
-from servicedesk.words import say
+from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
 from servicedesk.words.reasons import reason_text
 
@@ -35,7 +36,7 @@ def causes_from_shell(
         plain = [opinion_as_json(one.id, answer, known) for one, answer in answers]
         print_json(plain if file.is_list else plain[0])
         return 0
-    pages = [opinion_lines(one, answer, known) for one, answer in answers]
+    pages = [opinion_lines(one.id, one.case, answer, known) for one, answer in answers]
     tell(*(line for page in pages for line in (*page, "")))
     return 0
 
@@ -58,11 +59,11 @@ def opinion_as_json(case_id: str, answer: Opinion, known: Knowledge) -> dict[str
     }
 
 
-def opinion_lines(one: FileCase, answer: Opinion, known: Knowledge) -> list[str]:
+def opinion_lines(title: str, case: Case, answer: Opinion, known: Knowledge) -> list[str]:
     """The answer as a page for people: causes, next checks with how and cautions, what is owed."""
     formats, names = Formats(), names_of(known)
-    symptoms = ", ".join(known.symptoms[s].name for s in one.case.symptoms)
-    lines = [say("{id}: {symptoms}", id=one.id, symptoms=symptoms), "", say("What it may be:")]
+    symptoms = ", ".join(known.symptoms[s].name for s in case.symptoms)
+    lines = [say("{title}: {symptoms}", title=title, symptoms=symptoms), "", say("What it may be:")]
     lines += [
         f"  {round(100 * c.chance):3d} %  {names[c.cause]}"
         for c in in_order(answer)[:_CAUSES_SHOWN]
@@ -74,7 +75,7 @@ def opinion_lines(one: FileCase, answer: Opinion, known: Knowledge) -> list[str]
     lines += _next_lines(answer, known)
     lines += _listed(say("Never done here, or not since the part was changed:"),
                      (known.checks[c].name for c in answer.never_done))  # fmt: skip
-    parts = part_kinds()
+    parts = known.part_kinds
     lines += _listed(
         say("To bring:"),
         (
@@ -82,7 +83,14 @@ def opinion_lines(one: FileCase, answer: Opinion, known: Knowledge) -> list[str]
             for part, chance in answer.to_bring[:_PARTS_SHOWN]
         ),
     )
-    return [*lines, "", say("Model: {model}.", model=answer.model)]
+    return [*lines, "", say("Model: {model}.", model=answer.model), _speaking(answer)]
+
+
+def _speaking(answer: Opinion) -> str:
+    own = say_n("{n} own case speaks", "{n} own cases speak", answer.n_cases)
+    if answer.is_default:
+        return say("Default chances, from trade judgment; {own}.", own=own)
+    return say("{own} beside the default chances.", own=own)
 
 
 def in_order(answer: Opinion) -> list[CauseChance]:
@@ -108,7 +116,9 @@ def _next_lines(answer: Opinion, known: Knowledge) -> list[str]:
         for check in shown
     ]
     lines = _listed(say("Next, in this order:"), how)
-    return lines + _listed(say("Take care:"), cautions_for_checks(c.id for c in shown))
+    return lines + _listed(
+        say("Take care:"), caution_texts(caution for check in shown for caution in check.cautions)
+    )
 
 
 def _listed(title: str, items: Iterable[str]) -> list[str]:

@@ -55,12 +55,15 @@ class Table:
 
 
 _TABLES: dict[int, Table] = {}
+_MOST_TABLES = 4  # shipped, and the company's own as it is edited
 
 
 def table(knowledge: Knowledge) -> Table:
     """The table of this knowledge, built the first time it is asked for (some 10 ms)."""
     known = _TABLES.get(id(knowledge))
     if known is None or known.knowledge is not knowledge:
+        while len(_TABLES) >= _MOST_TABLES:
+            del _TABLES[next(iter(_TABLES))]
         known = _TABLES[id(knowledge)] = _built(knowledge)
     return known
 
