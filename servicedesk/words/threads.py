@@ -25,10 +25,12 @@ class QuietTold(Protocol):
 
 
 def length_text(days: int) -> str:
-    """A span: "12 days", from two months on "23 months"."""
+    """A span: "12 days", from two months on "23 months", from five years on "16 years"."""
     months = round(days / _DAYS_A_MONTH)
     if months < 2:
         return say_n("{n} day", "{n} days", days)
+    if months >= 60:
+        return say_n("{n} year", "{n} years", months // 12)
     return say_n("{n} month", "{n} months", months)
 
 

@@ -1,17 +1,19 @@
 """The life strip as data: one axis with a seam, marks that can be walked, texts that never meet."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from PySide6.QtCore import Qt
 
-from servicedesk.values.shapes import Mark, TextBox
+from servicedesk.values.shapes import Icon, Mark, Rect, TextBox
 from servicedesk.window.widgets.life_strip import LifeStrip
 from servicedesk.window.widgets.life_strip_axis import (
     SEAM_DAYS,
     Life,
     LifePoint,
     LifeRow,
+    LifeThread,
     LifeUnit,
     LifeWindow,
     View,
@@ -177,3 +179,107 @@ def test_the_list_of_text_holds_every_mark_also_those_out_of_view(strip, qtbot):
     for wanted in ("call, Aug 1, 2025", "inspection 1", "first pump", "splice, never looked at",
                    "inspection 3, open"):  # fmt: skip
         assert wanted in words
+
+
+# --- the trouble in view
+
+
+def a_life_with_a_trouble():
+    """Both calls are one trouble; it points to the splices box, at which nobody looked."""
+    life = a_life()
+    air, splices = life.rows
+    return replace(
+        life,
+        rows=(air, replace(splices, unlooked="never opened in 7 years")),
+        calls=(
+            LifePoint("call", date(2024, 12, 1), "another call", ("call", 3), "bell"),
+            *(replace(call, in_thread=True) for call in life.calls),
+        ),
+        thread=LifeThread(
+            date(2025, 8, 1), date(2026, 6, 8), "same trouble: 2 calls in 10 months", "told in full"
+        ),
+    )
+
+
+def keyed(figure, key):
+    shapes = (*figure.shapes, *figure.clipped)
+    return [s for s in shapes if getattr(s, "key", "") == key]
+
+
+def test_a_band_stands_behind_all_rows_from_the_first_to_the_last_call_and_says_how_many():
+    # look and interaction, section 4, "Life strip"
+    figure = life_figure(a_life_with_a_trouble(), 1200, View(), measure)
+    band, name = keyed(figure, "thread")
+    rows = [s for s in figure.shapes if isinstance(s, TextBox) and s.key == "name"]
+
+    first, last = figure.axis.at(date(2025, 8, 1)), figure.axis.at(date(2026, 6, 8))
+    assert figure.shapes[0] is band
+    assert (band.fill, band.stroke) == ("soft.plum", None)
+    assert band.box.x < first < last < band.box.right
+    assert band.box.x > figure.axis.at(date(2025, 6, 1))
+    assert band.box.y <= min(row.box.y for row in rows)
+    assert band.box.bottom >= max(row.box.bottom for row in rows)
+    assert name.text == "same trouble: 2 calls in 10 months"
+    assert band.box.x < name.box.center[0] < band.box.right
+
+
+def test_calls_of_the_trouble_are_solid_and_others_are_not():
+    figure = life_figure(a_life_with_a_trouble(), 1200, View(), measure)
+
+    calls = [s.fill for s in figure.clipped if isinstance(s, Rect) and s.width == 1.2]
+
+    assert calls == ["soft.plum", "plum", "plum"]
+    icons = [s.color for s in figure.clipped if isinstance(s, Icon)]
+    assert icons == ["plum", "sheet", "sheet"]
+
+
+def test_a_row_at_which_nobody_looked_is_framed_with_dashes_and_says_since_when():
+    figure = life_figure(a_life_with_a_trouble(), 1200, View(), measure)
+    frame, words = keyed(figure, "unlooked")
+
+    names = {s.text: s for s in figure.shapes if isinstance(s, TextBox) and s.key == "name"}
+    assert frame.dash != ()
+    assert frame.box.y < names["Splices box"].box.y < frame.box.bottom
+    assert not frame.box.touches(names["Air compressor"].box)
+    assert (names["Splices box"].color, names["Air compressor"].color) == ("plum", "ink")
+    (bar,) = (s for s in figure.clipped if isinstance(s, Rect) and s.dash)
+    assert words.text == "never opened in 7 years"
+    assert bar.box.holds(words.box)
+
+
+def test_a_life_without_trouble_has_neither_band_nor_frame():
+    figure = life_figure(a_life(), 1200, View(), measure)
+
+    assert keyed(figure, "thread") == keyed(figure, "unlooked") == []
+    assert not any(isinstance(s, Rect) and s.dash for s in (*figure.shapes, *figure.clipped))
+
+
+@pytest.mark.parametrize("width", [560, 930, 1800])
+@pytest.mark.parametrize("view", [View(), View(0.7, 1.0), View(0.0, 0.3), View(0.95, 1.0)])
+def test_the_band_stays_on_the_axis_and_no_text_stands_on_another(width, view):
+    figure = life_figure(a_life_with_a_trouble(), width, view, measure)
+
+    for shape in keyed(figure, "thread"):
+        assert shape.box.x >= figure.axis.x - 1e-6
+        assert shape.box.right <= figure.axis.right + 1e-6
+    texts = [s for s in (*figure.shapes, *figure.clipped) if isinstance(s, TextBox) and s.text]
+    meeting = [
+        (a.text, b.text)
+        for n, a in enumerate(texts)
+        for b in texts[n + 1 :]
+        if a.box.grown(-1).touches(b.box.grown(-1))
+    ]
+    assert meeting == []
+    assert all(s.box.right <= width for s in texts if s.key == "legend")
+    assert all(s.box.bottom <= figure.height for s in texts)
+
+
+def test_the_trouble_is_told_to_the_ear_and_calls_keep_their_marks(strip):
+    strip.show_life(a_life_with_a_trouble())
+
+    assert ("Calls", "told in full") in strip.lines()
+    assert ("Splices box", "splice, never looked at, never opened in 7 years") in strip.lines()
+    figure = strip.figure
+    for call in ("call, Aug 1, 2025", "call, Jun 8, 2026"):
+        mark = next(m for m in figure.in_row(0) if m.words == call)
+        assert figure.mark_at(*mark.box.center) is mark

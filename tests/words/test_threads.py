@@ -34,9 +34,9 @@ def test_how_many_calls_in_how_long(n, days, text):
     assert span_text(n, days) == text
 
 
-def test_months_begin_at_a_month_and_a_half():
-    assert [length_text(days) for days in (1, 45, 46, 365)] == [
-        "1 day", "45 days", "2 months", "12 months",
+def test_months_begin_at_a_month_and_a_half_and_years_at_five():
+    assert [length_text(days) for days in (1, 45, 46, 365, 1810, 1827)] == [
+        "1 day", "45 days", "2 months", "12 months", "59 months", "5 years",
     ]  # fmt: skip
 
 

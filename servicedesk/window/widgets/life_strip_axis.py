@@ -29,7 +29,10 @@ class LifeUnit:
 
 @dataclass(frozen=True, slots=True)
 class LifeRow:
-    """A component: its units oldest first, and what stands at the right."""
+    """A component: its units oldest first, and what stands at the right.
+
+    `unlooked`: the trouble in view may sit here, and nobody looked since it began, in words.
+    """
 
     name: str
     second: str
@@ -38,17 +41,22 @@ class LifeRow:
     looked: str = ""
     found: str = ""
     is_never: bool = False
+    unlooked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class LifePoint:
-    """A call or visit. `kind`: call, inspection, late, visit; `key` names its entry."""
+    """A call or visit. `kind`: call, inspection, late, visit; `key` names its entry.
+
+    `in_thread`: a call of the trouble in view.
+    """
 
     kind: str
     on: date
     words: str
     key: tuple[str, int]
     icon: str = ""
+    in_thread: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +71,28 @@ class LifeWindow:
 
 
 @dataclass(frozen=True, slots=True)
+class LifeThread:
+    """The trouble in view, from its first to its last call; `words` name and count it.
+
+    `told`: the same with how long it is quiet, for the ear and the hand that points.
+    """
+
+    from_on: date
+    until_on: date
+    words: str
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
 class Life:
-    """All that stands on a strip."""
+    """All that stands on a strip. `thread`: the trouble in view, None if there is none."""
 
     today: date
     rows: tuple[LifeRow, ...]
     calls: tuple[LifePoint, ...]
     visits: tuple[LifePoint, ...]
     windows: tuple[LifeWindow, ...]
+    thread: LifeThread | None = None
 
     @property
     def begins_on(self) -> date:

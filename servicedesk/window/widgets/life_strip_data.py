@@ -1,23 +1,30 @@
 """From a site's file to what its life strip shows, in words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import ComponentLife, SiteFile, UnitLife
 from servicedesk.desk.sitehistory import HistoryEntry
+from servicedesk.desk.thread_causes import components_behind
+from servicedesk.desk.threads import TroubleThread, threads_of_site
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
 from servicedesk.window.widgets.life_strip_axis import (
     Life,
     LifePoint,
     LifeRow,
+    LifeThread,
     LifeUnit,
     LifeWindow,
 )
 from servicedesk.window.widgets.site_words import symptom_icon
 from servicedesk.words import say
 from servicedesk.words.jobs import job_title
+from servicedesk.words.threads import length_text
+
+_POINTS_AT = 0.05
 
 _ICONS = {
     "air-compressor": "air_pump",
@@ -59,18 +66,76 @@ def life_of(desk: Desk, file: SiteFile) -> Life:
     many = len({component.system_id for component in file.components}) > 1
     labels = {s.id: s.label or say("system {n}", n=n) for n, s in enumerate(file.systems, start=1)}
     owed = {one.unit_id: (one.since_on, one.what) for one in file.owed if one.unit_id}
+    thread = thread_in_view(desk, file)
+    pointed = pointed_to(desk, thread)
     rows = [
-        _row(desk, component, chain, owed, labels[component.system_id] if many else "")
+        replace(
+            _row(desk, component, chain, owed, labels[component.system_id] if many else ""),
+            unlooked=_unlooked(desk, component, chain, thread, pointed),
+        )
         for component in file.components
         for chain in component.chains
     ]
     return Life(
         today=desk.today,
         rows=tuple(rows),
-        calls=tuple(_call(desk, e) for e in file.history if e.kind == "call"),
+        calls=tuple(_call(desk, e, thread) for e in file.history if e.kind == "call"),
         visits=tuple(_visit(desk, e) for e in file.history if e.kind == "visit"),
         windows=tuple(_window(desk, window) for window in file.windows),
+        thread=_band(thread) if thread is not None else None,
     )
+
+
+def thread_in_view(desk: Desk, file: SiteFile) -> TroubleThread | None:
+    """The trouble that came back and has not ended, of several the one that called last."""
+    found = threads_of_site(desk, file.head.id)
+    return next((one for one in found if one.thread.n > 1 and one.thread.is_open), None)
+
+
+def pointed_to(desk: Desk, thread: TroubleThread | None) -> frozenset[str]:
+    """Components in which the trouble sits with a chance of one in twenty or more."""
+    if thread is None:
+        return frozenset()
+    behind = components_behind(desk, thread)
+    return frozenset(component for component, chance in behind.items() if chance >= _POINTS_AT)
+
+
+def _unlooked(
+    desk: Desk,
+    component: ComponentLife,
+    chain: Sequence[UnitLife],
+    thread: TroubleThread | None,
+    pointed: frozenset[str],
+) -> str:
+    """Since when nobody looked at the unit that is there now, "" if that says nothing."""
+    now = _in_service(chain)
+    if thread is None or now is None or component.component not in pointed:
+        return ""
+    if thread.system_id not in (None, component.system_id):
+        return ""
+    began, looked, fitted = thread.thread.started_on, now.last_looked_on, now.unit.installed_on
+    if any(day is not None and day >= began for day in (looked, fitted)):
+        return ""  # looked at, or renewed, since it began
+    if looked is not None:
+        return say("not opened in {span}", span=length_text((desk.today - looked).days))
+    since = fitted or began
+    return say("never opened in {span}", span=length_text((desk.today - since).days))
+
+
+def _band(one: TroubleThread) -> LifeThread:
+    told = (say("same trouble: {name}", name=one.name), one.span, one.quiet, one.chance)
+    return LifeThread(
+        from_on=one.thread.started_on,
+        until_on=one.thread.last_on,
+        words=say("same trouble: {calls}", calls=one.span),
+        told=", ".join(part for part in told if part),
+    )
+
+
+def _in_service(chain: Iterable[UnitLife]) -> UnitLife | None:
+    """The unit of a chain that is there now."""
+    there = (u for u in chain if u.unit.removed_on is None and u.unit.state != "removed")
+    return next(there, None)
 
 
 def _row(
@@ -81,7 +146,7 @@ def _row(
     system: str,
 ) -> LifeRow:
     lives = list(chain)
-    now = next((u for u in lives if u.unit.removed_on is None and u.unit.state != "removed"), None)
+    now = _in_service(lives)
     looked = now.last_looked_on if now is not None else None
     second = [now.unit.model if now is not None else say("taken out"), system]
     return LifeRow(
@@ -127,9 +192,11 @@ def _unit(
     )
 
 
-def _call(desk: Desk, entry: HistoryEntry) -> LifePoint:
+def _call(desk: Desk, entry: HistoryEntry, thread: TroubleThread | None) -> LifePoint:
     icon = symptom_icon(entry.symptoms[0]) if entry.symptoms else "phone"
-    return LifePoint("call", entry.on, _words(desk, entry), (entry.kind, entry.row_id), icon)
+    key = (entry.kind, entry.row_id)
+    is_one = thread is not None and thread.thread.has(entry.row_id)
+    return LifePoint("call", entry.on, _words(desk, entry), key, icon, is_one)
 
 
 def _visit(desk: Desk, entry: HistoryEntry) -> LifePoint:

@@ -1,7 +1,6 @@
 """Geometry of the life strip: a site's units, calls and visits over time become shapes."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from servicedesk.values.shapes import (
@@ -13,7 +12,6 @@ from servicedesk.values.shapes import (
     Mark,
     Measure,
     Rect,
-    Shape,
     TextBox,
 )
 from servicedesk.window.widgets.life_strip_axis import (
@@ -31,7 +29,17 @@ from servicedesk.window.widgets.life_strip_axis import (
     View,
     axis_of,
 )
+from servicedesk.window.widgets.life_strip_legend import legend
+from servicedesk.window.widgets.life_strip_thread import (
+    THREAD_NAME_PX,
+    UNLOOKED_DASH,
+    thread_band,
+    unlooked_frames,
+    unlooked_words,
+)
 from servicedesk.words import say
+
+ROW_PX = 36.0
 
 
 def life_figure(
@@ -40,22 +48,21 @@ def life_figure(
     """The strip for a width in pixels: `shapes`, then `clipped` cut at the axis, then `front`."""
     s = scale
     axis = axis_of(life, width, view, s)
-    head, row_px = 30 * s, 36 * s
-    n_rows = 2 + len(life.rows)
-    figure = LifeFigure(head + n_rows * row_px + 46 * s, axis)
-    bottom = head + n_rows * row_px
+    rows = _row_boxes(life, width, s)
+    head, bottom = rows[0].y, rows[-1].bottom
+    figure = LifeFigure(bottom + 46 * s, axis)
+    thread_band(figure, life.thread, rows, measure, s)
+    unlooked_frames(figure, life, rows[2:], s)
     _years(figure, life, head, bottom, measure, s)
-    for n in range(n_rows):
-        y = head + n * row_px
-        figure.shapes.append(Line(0, y, width, y, "line", 1.0))
+    for box in rows:
+        figure.shapes.append(Line(0, box.y, width, box.y, "line", 1.0))
     right = axis.right + 14 * s
-    _lane(figure, say("Calls"), "phone", Box(0, head, width, row_px), s)
-    _points(figure, life.calls, 0, head + row_px / 2, s)
-    _lane(figure, say("Visits"), "check", Box(0, head + row_px, width, row_px), s)
-    _windows(figure, life.windows, head + row_px, row_px, s)
-    _points(figure, life.visits, 1, head + 1.5 * row_px, s)
-    for n, row in enumerate(life.rows, start=2):
-        box = Box(0, head + n * row_px, width, row_px)
+    _lane(figure, say("Calls"), "phone", Box(0, head, width, ROW_PX * s), s)
+    _points(figure, life.calls, 0, head + ROW_PX * s / 2, s)
+    _lane(figure, say("Visits"), "check", rows[1], s)
+    _windows(figure, life.windows, rows[1].y, ROW_PX * s, s)
+    _points(figure, life.visits, 1, rows[1].center[1], s)
+    for n, (row, box) in enumerate(zip(life.rows, rows[2:], strict=True), start=2):
         _names(figure, row, box, s)
         _units(figure, row, n, box, life, measure, s)
         _right_columns(figure, row, box, right, s)
@@ -72,8 +79,18 @@ def life_figure(
         at = min(seam + 4 * s, axis.right - wide)
         figure.shapes.append(TextBox(Box(at, bottom + 5 * s, wide, 15 * s), words, small, "ink3"))
     _now(figure, life.today, bottom, measure, s)
-    _legend(figure, life, bottom + 24 * s, measure, s)
+    figure.height = legend(figure, life, Box(0, bottom + 24 * s, width, 16 * s), measure, s) + 6 * s
     return figure
+
+
+def _row_boxes(life: Life, width: float, s: float) -> list[Box]:
+    """Calls, visits, then the components; a thread is named below its calls."""
+    boxes, y = [], 30 * s
+    for n in range(2 + len(life.rows)):
+        named = THREAD_NAME_PX if n == 0 and life.thread is not None else 0
+        boxes.append(Box(0, y, width, (ROW_PX + named) * s))
+        y = boxes[-1].bottom
+    return boxes
 
 
 def _years(
@@ -117,38 +134,6 @@ def _now(figure: LifeFigure, today: date, bottom: float, measure: Measure, s: fl
     ]
 
 
-def _legend(figure: LifeFigure, life: Life, y: float, measure: Measure, s: float) -> None:
-    """What the marks mean: only those that stand on this strip."""
-    kinds = {point.kind for point in life.visits}
-    units = [unit for row in life.rows for unit in row.units]
-    looks: list[tuple[bool, Shape | None, str]] = [
-        (bool(life.calls), Mark("square", 0, 0, 10 * s, "plum", False), say("call")),
-        ("inspection" in kinds, Mark("disc", 0, 0, 9 * s, "moss"), say("inspection")),
-        ("late" in kinds, Mark("diamond", 0, 0, 9 * s, "clay", False), say("done late")),
-        ("visit" in kinds, Mark("square", 0, 0, 8 * s, "ink2", False), say("other visit")),
-        (any(u.looked_on for u in units), Mark("tick", 0, 0, 9 * s, "ink"), say("last looked at")),
-        (any(u.until_on for u in units), Mark("cross", 0, 0, 7 * s, "clay"), say("taken out")),
-        (any(u.owed_on for u in units), None, say("still owed")),
-        (bool(life.windows), Rect(Box(0, 0, 8, 8), "soft.water", "water"), say("window")),
-    ]
-    font, x = Font(11 * s), 8 * s
-    middle = y + 8 * s
-    for is_there, shape, words in looks:
-        if not is_there:
-            continue
-        drawn: Shape
-        if isinstance(shape, Mark):
-            drawn = replace(shape, x=x + 6 * s, y=middle)
-        elif shape is None:
-            drawn = Hatch(Box(x, middle - 4 * s, 13 * s, 8 * s), "ochre", 4 * s)
-        else:
-            drawn = Rect(Box(x + 1, middle - 5 * s, 11 * s, 10 * s), "soft.water", "water")
-        width = measure(words, font) + 2
-        place = Box(x + 18 * s, y, width, 16 * s)
-        figure.shapes += [drawn, TextBox(place, words, font, "ink2", key="legend")]
-        x = place.right + 14 * s
-
-
 def _lane(figure: LifeFigure, name: str, icon: str, box: Box, s: float) -> None:
     figure.shapes.append(Icon(icon, Box(6 * s, box.y + 10 * s, 16 * s, 16 * s), "ink2"))
     place = Box(32 * s, box.y, LABEL_PX * s - 40 * s, box.height)
@@ -156,9 +141,11 @@ def _lane(figure: LifeFigure, name: str, icon: str, box: Box, s: float) -> None:
 
 
 def _names(figure: LifeFigure, row: LifeRow, box: Box, s: float) -> None:
-    figure.shapes.append(Icon(row.icon, Box(6 * s, box.y + 10 * s, 16 * s, 16 * s), "ink2"))
+    color = "plum" if row.unlooked else "ink2"
+    figure.shapes.append(Icon(row.icon, Box(6 * s, box.y + 10 * s, 16 * s, 16 * s), color))
     width = LABEL_PX * s - 40 * s
-    lines = [(row.name, Font(13 * s, 600), "ink"), (row.second, Font(11 * s), "ink2")]
+    name_color = "plum" if row.unlooked else "ink"
+    lines = [(row.name, Font(13 * s, 600), name_color), (row.second, Font(11 * s), "ink2")]
     lines = [line for line in lines if line[0]]
     heights = [17 * s, 14 * s]
     y = box.y + (box.height - sum(heights[: len(lines)])) / 2
@@ -193,8 +180,9 @@ def _points(figure: LifeFigure, points: Sequence[LifePoint], row: int, y: float,
             continue
         box = Box(x - side / 2, y - side / 2, side, side)
         if point.kind == "call":
-            figure.clipped.append(Rect(box, "soft.plum", "plum", 1.2, 4 * s))
-            figure.clipped.append(Icon(point.icon or "phone", box.grown(-3.5 * s), "plum"))
+            fill, ink = ("plum", "sheet") if point.in_thread else ("soft.plum", "plum")
+            figure.clipped.append(Rect(box, fill, "plum", 1.2, 4 * s))
+            figure.clipped.append(Icon(point.icon or "phone", box.grown(-3.5 * s), ink))
         else:
             kind, color, filled = _POINT_LOOKS[point.kind]
             size = side * (0.85 if kind == "square" else 1)
@@ -243,22 +231,34 @@ def _units(
         if x2 < axis.x or x1 > axis.right:
             continue
         bar = Box(x1, top, max(2.0, x2 - x1), high)
-        is_in = unit.until_on is None
-        fill, edge = ("soft.water", "water") if is_in else ("sunken", "edge")
-        figure.clipped.append(Rect(bar, fill, edge, 1.0, 3 * s))
-        text_right = _owed_end(figure, unit, bar, axis, measure, s)
+        text_right = _bar(figure, row, unit, bar, measure, s)
         _bar_words(figure, unit, bar, text_right, axis, measure, s)
         if unit.looked_on is not None:
             x = axis.at(unit.looked_on)
             figure.clipped.append(Line(x, bar.bottom - 5 * s, x, bar.bottom, "ink", 1.4))
         if unit.until_on is not None:
             crosses.append(x2)
-        figure.marks.append(LifeMark(n, unit.from_on or axis.life_from, bar, unit.words))
+        unlooked = row.unlooked if unit.until_on is None else ""
+        told = ", ".join(words for words in (unit.words, unlooked) if words)
+        figure.marks.append(LifeMark(n, unit.from_on or axis.life_from, bar, told))
     for x in crosses:  # after all bars, or the next bar cuts them
         middle = top + high / 2
         ground = Box(x - 7 * s, middle - 7 * s, 14 * s, 14 * s)
         figure.clipped.append(Rect(ground, "sheet", None, 0, 7 * s))
         figure.clipped.append(Mark("cross", x, middle, 7 * s, "clay"))
+
+
+def _bar(
+    figure: LifeFigure, row: LifeRow, unit: LifeUnit, bar: Box, measure: Measure, s: float
+) -> float:
+    """The bar of a unit and what fills its end; where its own words must end."""
+    if row.unlooked and unit.until_on is None:
+        figure.clipped.append(Rect(bar, "sheet", "plum", 1.4, 3 * s, UNLOOKED_DASH))
+        right = _owed_end(figure, unit, bar, figure.axis, measure, s)
+        return unlooked_words(figure, row.unlooked, bar, right, measure, s)
+    fill, edge = ("soft.water", "water") if unit.until_on is None else ("sunken", "edge")
+    figure.clipped.append(Rect(bar, fill, edge, 1.0, 3 * s))
+    return _owed_end(figure, unit, bar, figure.axis, measure, s)
 
 
 def _owed_end(
