@@ -55,6 +55,7 @@ class RawWays:
     cut: set[int] = field(default_factory=set)
     turns: list["RawTurn"] = field(default_factory=list)
     n_turns_not_read: int = 0
+    newest_edit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,8 @@ def _add_way(raw: RawWays, way: Any, area: Area | None) -> None:
         return
     nobody_lives = tags["highway"].startswith("motorway") or tags.get("tunnel") == "yes"
     flags = (1 if access == osm_tags.INSIDERS_ONLY else 0) | (2 if nobody_lives else 0)
-    name = tags.get("name") or tags.get("ref") or ""
+    name = " ".join((tags.get("name") or tags.get("ref") or "").split())
+    raw.newest_edit = max(raw.newest_edit, f"{way.timestamp:%Y-%m-%d}")
     for refs, lat, lon in _runs(raw, way, area):
         raw.way_id.append(way.id)
         raw.kind.append(osm_tags.CLASSES.index(tags["highway"]))
