@@ -225,3 +225,35 @@ def test_a_whole_opinion_takes_less_than_50_ms():
 def test_a_case_without_a_symptom_is_a_mistake():
     with pytest.raises(ValueError, match="symptom"):
         rank(case(()), KNOWN)
+
+
+def test_the_unlisted_goes_with_the_symptom_as_the_listed_causes_do():
+    """Weak spray is weak whatever the cause: to see it so says nothing against the unlisted."""
+    seen, silent = (rank(case("weak-spray", *f), KNOWN) for f in (["spray-watch=all-weak"], []))
+    assert seen.unlisted > 0.2 * silent.unlisted
+
+
+def test_a_result_against_a_cause_counts_whole_beside_those_for_it_of_one_group():
+    """A tank that draws down faster than recorded speaks against a worn pump."""
+    weak = ["spray-watch=all-weak", "head-pressure=low"]
+    slow, fast = (
+        rank(case("weak-spray", *weak, more), KNOWN).chance("pump-worn")
+        for more in ("drawdown-rate=slow", "drawdown-rate=faster")
+    )
+    assert fast < 0.15 * slow
+
+
+def test_two_results_that_tell_one_story_count_less_than_two_of_two_stories():
+    def gain(*pairs: str) -> float:
+        ranking = rank(case("high-water-alarm", *pairs), KNOWN)
+        return ranking.chance("pump-windings-open") / ranking.chance("leaking-fixture")
+
+    from math import log
+
+    base = log(gain())
+    # silent, no current: one story (no flow); the windings open: another
+    one_story = log(gain("run-in-hand=silent", "pump-amps=zero")) - base
+    alone = log(gain("run-in-hand=silent")) - base, log(gain("pump-amps=zero")) - base
+    assert one_story == pytest.approx(max(alone) + min(alone) / 2)
+    two = log(gain("run-in-hand=silent", "winding-ohms=open")) - base
+    assert two == pytest.approx(alone[0] + log(gain("winding-ohms=open")) - base)

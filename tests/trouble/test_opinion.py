@@ -221,3 +221,26 @@ def test_parts_are_the_sum_over_the_causes():
     assert bring["effluent-pump"] == pytest.approx(expected)
     chances = list(bring.values())
     assert chances == sorted(chances, reverse=True)
+
+
+def test_two_rare_results_of_one_group_that_no_cause_explains_are_reported():
+    told = opinion(case("no-chlorine", "settling-test=rises", "clarifier-look=solids-over",
+                        "liquor-look-smell=white-foam"), KNOWN)  # fmt: skip
+    assert "no_one_cause" in codes(told)
+
+
+def test_what_often_goes_with_the_leading_cause_is_looked_at():
+    told = opinion(case("no-chlorine", "tablet-tube-look=tablets-wet-at-bottom",
+                        "tube-seat-look=seated", "effluent-clarity=cloudy"), KNOWN)  # fmt: skip
+    leading = KNOWN.causes[told.causes[0].cause]
+    assert leading.id == "chlorine-demand-high"
+    assert "line-pressure" in names(told), "a clogged diffuser often goes with it"
+
+
+def test_direct_checks_of_leading_causes_are_owed_though_the_symptom_does_not_list_them():
+    owed = KNOWN.symptoms["high-water-alarm"].before_no_fault_found
+    told = opinion(
+        case("high-water-alarm", "pump-tank-level=above-alarm", "run-in-hand=silent"), KNOWN
+    )
+    assert "winding-ohms" not in owed
+    assert "winding-ohms" in told.never_done
