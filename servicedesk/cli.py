@@ -349,6 +349,11 @@ def _alerts_verb(verbs: Any) -> None:
 
 
 def _alerts(chosen: argparse.Namespace) -> int:
+    if chosen.calls is None and chosen.sites is None:
+        from servicedesk.desk.alerts_store_cli import alerts_of_store
+
+        _warn_of_place(_place(chosen))
+        return alerts_of_store(chosen, _place(chosen), print_json=print_json, tell=tell)
     from servicedesk.desk.alerts_cli import alerts_from_shell
 
     return alerts_from_shell(chosen, print_json=print_json, tell=tell)
@@ -423,12 +428,24 @@ def _knowledge_verbs(verbs: Any) -> None:
 
 def _causes_verb(verbs: Any) -> None:
     verb = verbs.add_parser("causes", help=say("what a trouble may be, and what to check next"))
-    verb.add_argument("file", metavar="CASE", type=Path, help=say("a case or a list of them, JSON"))
+    _add_place(verb)
+    which = verb.add_mutually_exclusive_group(required=True)
+    which.add_argument(
+        "file", metavar="CASE", type=Path, nargs="?", help=say("a case or a list of them, JSON")
+    )
+    which.add_argument("--site", metavar="SITE", help=say("address, permit, number or phone"))
+    verb.add_argument("--symptom", metavar="ID", help=say("of the site (default: the last call's)"))
+    verb.add_argument("--out", metavar="FILE", type=Path, help=say("of the site, one page (PDF)"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=_causes)
 
 
 def _causes(chosen: argparse.Namespace) -> int:
+    if chosen.site is not None:
+        from servicedesk.desk.causes_store_cli import causes_of_site
+
+        _warn_of_place(_place(chosen))
+        return causes_of_site(chosen, _place(chosen), print_json=print_json, tell=tell)
     from servicedesk.desk.causes_cli import causes_from_shell
 
     return causes_from_shell(chosen, print_json=print_json, tell=tell)

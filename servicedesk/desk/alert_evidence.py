@@ -11,6 +11,7 @@ from typing import Any
 
 from servicedesk.desk.alert_facts import keys_of
 from servicedesk.desk.cases import Place, case_at, place_of
+from servicedesk.desk.fleet_evidence import fleet_evidence
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.learned import learned, threads_of
 from servicedesk.desk.office import Desk
@@ -47,7 +48,7 @@ class Evidence:
 
     `untested`: components whose leading cause no check has spoken for or against, likeliest first.
     `never_done`: checks owed, first the one that settles most per minute. `n_cases`: own confirmed
-    cases that speak; `model` names how chances were computed.
+    cases that speak; `model` names how chances were computed; `fleet` as `fleet_evidence` says it.
     """
 
     symptoms: tuple[str, ...]
@@ -71,12 +72,19 @@ def evidence_at(
     symptoms: Iterable[str],
     *,
     as_of: date | None = None,
+    with_fleet: bool = False,
 ) -> Evidence:
-    """The evidence for one trouble of a place, as known now or `as_of` a day."""
+    """The evidence for one trouble of a place, as known now or `as_of` a day.
+
+    `with_fleet`: also what the fleet says of the parts in question (slow; see `fleet_evidence`).
+    """
     known = knowledge_of(desk)
     case = case_at(desk, place, symptoms=symptoms, as_of=as_of)
     answer = opinion(case, known, learned(desk))
     facts = table(known)
+    untested = untested_parts(answer, known, facts)
+    fleet = fleet_evidence(desk, place.system.id) if with_fleet else ()
+    asked = {*untested, *(known.causes[one.cause].component for one in answer.causes[:N_CAUSES])}
     calls = () if thread is None else thread.calls
     return Evidence(
         symptoms=case.symptoms,
@@ -86,10 +94,11 @@ def evidence_at(
         unlisted=answer.unlisted,
         model=answer.model,
         never_done=answer.never_done,
-        untested=untested_parts(answer, known, facts),
+        untested=untested,
         next_checks=tuple(one.check for one in answer.next_checks[:N_NEXT]),
         to_bring=answer.to_bring[:N_BRING],
         n_cases=answer.n_cases,
+        fleet=tuple(one for one in fleet if one["component"] in asked),
     )
 
 

@@ -129,6 +129,7 @@ class AlertDetail:
     never_done: tuple[CheckLine, ...]
     next_checks: tuple[CheckLine, ...]
     to_bring: tuple[PartLine, ...]
+    fleet: tuple[Mapping[str, Any], ...] = ()
 
 
 def alert_lines(
@@ -148,7 +149,11 @@ def alert_lines(
 
 
 def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
-    """One alert with everything behind it, computed anew. Raises Trouble if it is not there."""
+    """One alert with everything behind it, computed anew. Raises Trouble if it is not there.
+
+    What the fleet says is that of when it was raised; where nobody asked then, it is asked now,
+    which takes seconds the first time.
+    """
     with desk.store.read() as session:
         found = alert_rows.alerts(session, alert_ids=[alert_id])
         calls = rows.calls(session, [row.site_id for row in found if row.site_id is not None])
@@ -160,7 +165,9 @@ def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
     place = place_of_key(desk, key)
     if place is None:
         return _without_place(line, row)
-    now = evidence_at(desk, place, thread_at(desk, place, row.call_id), (row.symptom,))
+    then = tuple(row.evidence.get("fleet", ()))
+    thread = thread_at(desk, place, row.call_id)
+    now = evidence_at(desk, place, thread, (row.symptom,), with_fleet=not then)
     return AlertDetail(
         line=line,
         raised_with=row.evidence,
@@ -174,6 +181,7 @@ def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
         never_done=check_lines(now.never_done, known),
         next_checks=check_lines(now.next_checks, known),
         to_bring=part_lines(now.to_bring, known),
+        fleet=then or now.fleet,
     )
 
 

@@ -8,6 +8,7 @@ settled one opens again when its trouble calls again. Nothing disappears.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from servicedesk.desk import checking
 from servicedesk.desk.alert_evidence import evidence_at, place_of_key, stored
@@ -45,11 +46,14 @@ class _Due:
     standing: AlertRow | None
 
 
-def look_for_alerts(desk: Desk, *, site_ids: Iterable[int] | None = None) -> Changed:
+def look_for_alerts(
+    desk: Desk, *, site_ids: Iterable[int] | None = None, with_fleet: bool = False
+) -> Changed:
     """Compute the repeat alerts and write those that are newly due, all in one change.
 
-    `site_ids`: only of these sites, after a call was written. A second look on the same day writes
-    nothing. The answer names the alerts touched.
+    `site_ids`: only of these sites, after a call was written. `with_fleet`: put beside them what
+    the fleet says (slow: the morning has the time, a call has not). A second look on the same day
+    writes nothing. The answer names the alerts touched.
     """
     wanted = None if site_ids is None else set(site_ids)
     given = facts(desk)
@@ -57,10 +61,11 @@ def look_for_alerts(desk: Desk, *, site_ids: Iterable[int] | None = None) -> Cha
     with desk.store.read() as session:
         standing = alert_rows.alerts(session, kind_of=REPEAT)
     due = _due(desk, given, latest, standing, wanted)
-    places = [place_of_key(desk, one.alert.place) for one in due]
+    placed = [(one, place_of_key(desk, one.alert.place)) for one in due]
+    kept = [_evidence(desk, one, place, with_fleet=with_fleet) for one, place in placed]
     with desk.store.change(desk.who, say("Raised alerts")) as work:
-        for one, place in zip(due, places, strict=True):
-            _write(desk, work, one, place)
+        for (one, place), evidence in zip(placed, kept, strict=True):
+            _write(desk, work, one, place, evidence)
     return work.changed
 
 
@@ -305,23 +310,35 @@ def _key_of(row: AlertRow) -> str:
     return f"system {row.system_id}" if row.system_id is not None else f"site {row.site_id}"
 
 
-def _write(desk: Desk, work: Work, due: _Due, place: Place | None) -> None:
+def _evidence(desk: Desk, due: _Due, place: Place | None, *, with_fleet: bool) -> dict[str, Any]:
+    """What the alert keeps: why, and what is known now. What stood before is kept in short."""
     evidence = None
     if place is not None:
-        evidence = evidence_at(desk, place, due.thread, (due.alert.symptom,))
-    again = due.standing is not None and due.standing.state == SETTLED
-    kept = stored(due.alert, evidence, again=again)
+        symptoms = (due.alert.symptom,)
+        evidence = evidence_at(desk, place, due.thread, symptoms, with_fleet=with_fleet)
+    kept = stored(due.alert, evidence, again=_is_again(due))
+    if due.standing is not None:
+        kept["before"] = [*due.standing.evidence.get("before", []), _told(due.standing)]
+    return kept
+
+
+def _is_again(due: _Due) -> bool:
+    return due.standing is not None and due.standing.state == SETTLED
+
+
+def _write(
+    desk: Desk, work: Work, due: _Due, place: Place | None, evidence: dict[str, Any]
+) -> None:
     if due.standing is None:
         record = work.add(_new_record(desk, due, place))
     else:
-        record = work.get(AlertRecord, due.standing.id)
-        kept["before"] = [*due.standing.evidence.get("before", []), _told(due.standing)]
+        record = work.fresh(AlertRecord, due.standing.id, seen=due.standing.revision)
         record.raised_at = desk.clock.now()
     record.call_id = due.call_id
     record.level = due.alert.level
-    record.evidence = kept
+    record.evidence = evidence
     record.state, record.put_off_until = OPEN, None
-    if again:
+    if _is_again(due):
         record.judged, record.settled_call_id = "", None
 
 

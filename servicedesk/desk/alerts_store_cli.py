@@ -1,0 +1,53 @@
+"""`servicedesk alerts --store`: the alerts of a store, newly due ones raised first."""
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+from servicedesk.desk.alert_lines import AlertLine, alert_lines
+from servicedesk.desk.alerts import look_for_alerts
+from servicedesk.desk.office import Desk, open_desk
+from servicedesk.words import say
+from servicedesk.words.alert_reasons import state_text
+
+DONE, LOOK = 0, 1
+OPEN, ACT = "open", "act"
+
+
+def alerts_of_store(
+    chosen: argparse.Namespace,
+    place: str,
+    *,
+    print_json: Callable[[Any], None],
+    tell: Callable[..., None],
+) -> int:
+    """Look for alerts and list those that want somebody; exit code 1 if one is to act on."""
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    look_for_alerts(desk, with_fleet=True)
+    lines = alert_lines(desk)
+    if chosen.json:
+        print_json({"format": 1, "alerts": lines})
+    else:
+        texts = [text for line in lines for text in alert_text(desk, line)]
+        tell(*(texts or [say("No alerts.")]))
+    return LOOK if any(line.level == ACT and line.state == OPEN for line in lines) else DONE
+
+
+def alert_text(desk: Desk, line: AlertLine) -> list[str]:
+    """One alert in lines: what came back, what was never tested, what is first, what to bring."""
+    level = say("ACT") if line.level == ACT else say("watch")
+    state = "" if line.state == OPEN else f" [{state_text(line.state)}]"
+    where = f"{line.address}, {line.label}" if line.label else line.address
+    about = f" ({line.about})" if line.about else ""
+    texts = [f"{level}{state}  {where}: {line.why}{about}"]
+    if line.untested:
+        texts.append("    " + say("Never tested: {parts}", parts="; ".join(line.untested)))
+    if line.first_check:
+        minutes = desk.formats.minutes(round(line.first_check_min or 0))
+        texts.append("    " + say("First: {check} ({time})", check=line.first_check, time=minutes))
+    if line.cause:
+        share = round(100 * (line.cause_chance or 0))
+        texts.append("    " + say("Likeliest: {cause}, {n} %", cause=line.cause, n=share))
+    if line.to_bring:
+        texts.append("    " + say("Bring: {parts}", parts="; ".join(line.to_bring)))
+    return texts

@@ -1,0 +1,46 @@
+"""`servicedesk causes --site`: a second opinion on a site of the store, in lines, JSON or PDF."""
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+from servicedesk.desk.causes_cli import opinion_as_json
+from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.office import open_desk
+from servicedesk.desk.second_opinion import second_opinion, site_named
+from servicedesk.desk.second_opinion_paper import opinion_paper, opinion_text
+from servicedesk.values.trouble import Trouble
+from servicedesk.words import say
+
+DONE = 0
+
+
+def causes_of_site(
+    chosen: argparse.Namespace,
+    place: str,
+    *,
+    print_json: Callable[[Any], None],
+    tell: Callable[..., None],
+) -> int:
+    """The opinion on the site that `chosen.site` names. Exit code 0. Raises Trouble."""
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    told = second_opinion(
+        desk,
+        site_id=site_named(desk, chosen.site),
+        symptoms=[chosen.symptom] if chosen.symptom else (),
+    )
+    if chosen.out is not None:
+        try:
+            chosen.out.write_bytes(opinion_paper(desk, told))
+        except OSError as error:
+            raise Trouble(
+                say("{file} cannot be written.", file=chosen.out),
+                do=say("Check that its folder is there, has room and may be written to."),
+            ) from error
+    if chosen.json:
+        print_json(opinion_as_json(told.address, told.answer, knowledge_of(desk)))
+    elif chosen.out is None:
+        tell(*opinion_text(desk, told))
+    else:
+        tell(say("Written to {file}.", file=chosen.out))
+    return DONE
