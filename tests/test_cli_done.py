@@ -10,11 +10,12 @@ from servicedesk.cli import main
 from servicedesk.desk.office import desk_at
 from servicedesk.records.owed import Owed
 from servicedesk.records.store import open_store
-from servicedesk.records.visits import ItemResult, Job, PartLine, ReadingRow, Visit
+from servicedesk.records.visits import Finding, ItemResult, Job, PartLine, ReadingRow, Visit
 from servicedesk.values.clock import Clock
 from tests.builders import (
     TIME_ZONE,
     TODAY,
+    a_call,
     a_company,
     a_done_visit,
     a_site,
@@ -142,3 +143,97 @@ def test_what_is_wrong_is_one_sentence_and_nothing_is_written(office, capsys, wo
     assert say(*words) == 2
     assert says in capsys.readouterr().err
     assert snapshot(desk.store) == before
+
+
+@pytest.fixture
+def callback(office):
+    """A callback of today for a high-water alarm."""
+    desk, say = office
+    site = a_site(desk)
+    call = a_call(desk, site)
+    planned(desk, site, kind_of="callback", job={"call_id": call.id})
+    return desk, say
+
+
+def test_a_trouble_is_written_with_its_checks_and_its_cause(callback, capsys):
+    desk, say = callback
+    words = [
+        *("--check", "splice-look=wet-or-green", "--check", "alarm-float-lift=-"),
+        *("--check", "pump-insulation=0.08 Mohm, low", "--fix", "fixed", "--did", "new splice"),
+        *("--cause", "splice-shorted-alarm", "--known-by", "a-direct-check", "--json"),
+    ]
+    assert say("118 Dry Hollow Lane", *words) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["behind"] == [
+        "Cause established: Alarm splice wet: leakage or short between conductors"
+    ]
+    assert "Open the splices and look: wet, green or black" in told["findings"]
+    assert told["readings"] == ["Pump leads to ground: 0.08 MΩ"]
+    assert {f.check_id: f.result_id for f in rows(desk, Finding)} == {
+        "splice-look": "wet-or-green",
+        "alarm-float-lift": None,
+        "pump-insulation": "low",
+    }
+    job = rows(desk, Job)[0]
+    assert (job.cause_id, job.cause_known_by) == ("splice-shorted-alarm", "a direct check")
+
+
+def test_a_number_with_a_range_says_its_own_result(callback):
+    desk, say = callback
+    assert say("dry hollow", "--check", "dissolved-oxygen=0.4", "--could-not-look") == 0
+    assert [(f.check_id, f.result_id) for f in rows(desk, Finding)] == [
+        ("dissolved-oxygen", "very-short")
+    ]
+
+
+def test_no_fault_found_writes_and_says_what_is_still_owed(callback, capsys):
+    desk, say = callback
+    assert say("dry hollow", "--no-fault-found", "--check", "pump-tank-level=pumped-down") == 0
+    out = capsys.readouterr().out
+    assert "No fault found" in out
+    assert "owed: No fault found; still to be checked: " in out
+    owed = rows(desk, Owed)[0]
+    assert "Open the splices and look" in owed.what
+    assert "Water level in the pump tank" not in owed.what
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--check", "splice-lok=wet"], "The nearest one is splice-look."),
+        (["--check", "splice-look=soggy"], "Give one of: dry-sealed, tape-only-dry, wet-or-green"),
+        (["--check", "splice-look"], "Write it like splice-look=wet-or-green"),
+        (["--check", "pump-amps=6.9 A"], "Add one of: normal, low, high, zero"),
+        (["--cause", "splice-shorted", "--known-by", "seen"], "The nearest one is splice-shorted"),
+        (["--cause", "leaking-fixture"], "Say how we know the cause"),
+        (["--cause", "leaking-fixture", "--no-fault-found"], "Only one of --cause"),
+        ([], "Say what was behind it"),
+    ],
+)
+def test_a_trouble_that_cannot_be_meant_is_refused_and_nothing_is_written(
+    callback, capsys, words, says
+):
+    desk, say = callback
+    before = snapshot(desk.store)
+    assert say("dry hollow", *words) == 2
+    assert says in capsys.readouterr().err
+    assert snapshot(desk.store) == before
+
+
+def test_a_visit_without_a_trouble_takes_no_findings(office, capsys):
+    desk, say = office
+    planned(desk, a_site(desk))
+    assert say("dry hollow", "--check", "lid-look=loose") == 2
+    assert "No job of this visit is about a trouble" in capsys.readouterr().err
+
+
+def test_as_usual_says_nothing_against_a_check_of_the_same_visit(callback):
+    desk, say = callback
+    with desk.store.change(desk.who, "And an inspection") as work:
+        job = work.session.query(Job).one()
+        work.add(Job(visit_id=job.visit_id, kind_of="inspection", system_id=job.system_id))
+    words = ("--as-usual", "--could-not-look", "--check", "alarm-float-lift=stays-on")
+    assert say("dry hollow", *words, "--check", "pump-floats-lift=right") == 0
+    said = {r.item_id: (r.grade, r.answer) for r in rows(desk, ItemResult)}
+    assert said["alarm-float-test"] == ("failed", "stays on hanging")
+    assert said["floats-test"] == ("good", "starts and stops as drawn")

@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
-from servicedesk.desk.writeup_items import placed
+from servicedesk.desk.writeup_items import FormItem, placed
 from servicedesk.desk.writeup_notes import JobNotes
 from servicedesk.records.writeup_rows import ItemRow
 from servicedesk.trade.check_units import measures
+from servicedesk.trade.reading_shapes import Results
 from servicedesk.trade.readings import Placed, catalogue
 from servicedesk.values.reading import Reading
 from servicedesk.words import say
@@ -48,6 +49,33 @@ def results_of_items(
             if at is not None:
                 found.update({check: (result, item.name) for check, result in at.results})
     return found
+
+
+def agreeing(
+    usual: Mapping[str, ItemRow], items: Iterable[FormItem], findings: Mapping[str, str]
+) -> dict[str, ItemRow]:
+    """The rows of "as usual" where the visit's own checks say nothing else.
+
+    An item that a check contradicts takes the answer that says the same as the check, or is left
+    open where none does.
+    """
+    found = dict(usual)
+    for one in items:
+        row = usual.get(one.item.id)
+        said = next((a for a in one.answers if row is not None and a.text == row.answer), None)
+        if said is None or _all_so(said.results, findings):
+            continue
+        fits = [a for a in one.answers if _all_so(a.results, findings) and a.results]
+        named = [a for a in fits if any(check in findings for check, _ in a.results)]
+        if named:
+            found[one.item.id] = ItemRow(named[0].grade.value, named[0].text)
+        else:
+            found.pop(one.item.id)
+    return found
+
+
+def _all_so(results: Results, findings: Mapping[str, str]) -> bool:
+    return all(findings.get(c, said) in (said, NOT_LOOKED_AT) for c, said in results)
 
 
 def _placed(number_id: str, reading: Reading | None) -> Placed | None:

@@ -3,7 +3,7 @@
 import argparse
 import re
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from servicedesk.desk.checking import Wrong, WrongEntry
@@ -11,6 +11,7 @@ from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.sites import site_ids
 from servicedesk.desk.writeup import write_up
+from servicedesk.desk.writeup_agree import agreeing
 from servicedesk.desk.writeup_behind import behind_line, check_names
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
 from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
@@ -125,12 +126,19 @@ def _all_of(wrong: Iterable[Wrong]) -> Trouble:
 
 def _entry(desk: Desk, form: VisitForm, chosen: argparse.Namespace) -> VisitEntry:
     entry = first_entry(desk, form)
+    troubles = (_job(form, job, chosen, {}) for job in entry.jobs if job.job_id in form.troubles)
+    for job in troubles:
+        entry = entry.with_job(job)
+    found = entry.found()
     leaving = {item.id: True for item in catalogue().parts[Part.LEAVING]}
     return replace(
         entry,
         arrived=chosen.arrived or entry.arrived,
         left=chosen.left or entry.left,
-        jobs=tuple(_job(form, job, chosen) for job in entry.jobs),
+        jobs=tuple(
+            job if job.job_id in form.troubles else _job(form, job, chosen, found)
+            for job in entry.jobs
+        ),
         parts=(*entry.parts, *(_part(text) for text in chosen.part)),
         owed=(*entry.owed, *(_owed(text) for text in chosen.owed)),
         leaving=leaving if chosen.all_ticked else entry.leaving,
@@ -151,7 +159,9 @@ def _owed(text: str) -> OwedEntry:
     return OwedEntry(what=what.strip(), needs=needs.strip(), by=by.strip())
 
 
-def _job(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) -> JobEntry:
+def _job(
+    form: VisitForm, job: JobEntry, chosen: argparse.Namespace, found: Mapping[str, str]
+) -> JobEntry:
     row = next(one for one in form.jobs if one.id == job.job_id)
     job = replace(
         job,
@@ -166,7 +176,7 @@ def _job(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) -> JobEntry
         return with_findings(form, job, chosen)
     items = form_items(form.equipment.get(row.system_id or 0, ()))
     if chosen.as_usual:
-        job = replace(job, items=as_usual(items))
+        job = replace(job, items=agreeing(as_usual(items), items, found))
     for typed in chosen.reading:
         number, value = _reading(form, row.system_id, typed)
         job = replace(job, readings={**job.readings, number.id: value})

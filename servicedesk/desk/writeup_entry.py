@@ -109,6 +109,10 @@ class VisitEntry:
                 return job
         raise KeyError(job_id)
 
+    def found(self) -> dict[str, str]:
+        """What the checks of all its jobs say, by check."""
+        return {check: said for job in self.jobs for check, said in job.findings.items()}
+
     def with_job(self, job: JobEntry) -> "VisitEntry":
         """The same with another state of one job."""
         jobs = tuple(job if one.job_id == job.job_id else one for one in self.jobs)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
+from servicedesk.desk.writeup_agree import agreeing
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT
 from servicedesk.desk.writeup_entry import (
     JobEntry,
@@ -104,7 +105,8 @@ class FormSheets(QWidget):
         """All inspections done, every item as usual; readings keep their word over it."""
         for n, items in self.items.items():
             job = self.entry.jobs[n]
-            job = replace(job, outcome="done", could_not="", items=as_usual(items))
+            usual = agreeing(as_usual(items), items, self.entry.found())
+            job = replace(job, outcome="done", could_not="", items=usual)
             self._put(self._with_readings(job, items))
         self._after()
 
@@ -202,7 +204,9 @@ class FormSheets(QWidget):
     def _show_one(self, one: Wrong) -> None:
         match one.field.split(":"):
             case ["job", job_id, ("check" | "behind" | "cause" | "known_by") as field, *check]:
-                self.trouble.show_wrong(self._place(job_id), field, "".join(check), one.says)
+                self._in_hand = self._place(job_id)
+                self._show_in_hand()
+                self.trouble.show_wrong(self._in_hand, field, "".join(check), one.says)
             case ["job", job_id, "reading", number] if self._place(job_id) in self.trouble.rows:
                 n = self._place(job_id)
                 check_id = self.trouble.check_of_number(n, number)
