@@ -74,9 +74,9 @@ def test_every_cause_comes_first_or_second_with_all_its_own_most_usual_findings(
             n_first += order[0] == name
             if name not in order[:2]:
                 beaten.append((symptom, name, order[:3]))
-    assert n_links == 350
+    assert n_links >= 350
     assert not beaten
-    assert n_first >= 343
+    assert n_first >= 0.98 * n_links
 
 
 def test_without_a_finding_the_shipped_weights_speak():
