@@ -138,7 +138,8 @@ def _by_own_calls(
 ) -> dict[int, float]:
     """Expected calls of each unit less those of the others.
 
-    Calls whose cause nobody found count as its own. A unit's rate is the group's times (2 + seen) / (2 + usual) over the last two years.
+    Calls whose cause nobody found count as its own. A unit's rate is the group's times
+    (2 + seen) / (2 + usual) over the last two years.
     """
     usual, elsewhere = _rate(facts, group.units), _rate(facts, others)
     found = {}

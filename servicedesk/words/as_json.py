@@ -5,12 +5,16 @@ from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
 
 def plain(value: Any) -> Any:
-    """`value` with dataclasses as objects, days as ISO 8601 text, decimals as exact text."""
+    """`value` with dataclasses as objects, days as ISO 8601 text, decimals as exact text.
+
+    A number without end, such as a limit that is not reached, is null.
+    """
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, Mapping):
@@ -24,4 +28,6 @@ def plain(value: Any) -> Any:
         return value.isoformat()
     if isinstance(value, Path | Decimal):
         return str(value)
+    if isinstance(value, float) and not isfinite(value):
+        return None  # JSON knows no infinity
     return value
