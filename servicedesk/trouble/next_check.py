@@ -29,6 +29,12 @@ _PUTS_POWER_ON = frozenset(
 )
 _TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
 
+# questions about an alarm make no sense where none sounds
+_ABOUT_AN_ALARM = frozenset({"ask-alarm-pattern", "ask-which-alarm"})
+_SOUNDING = frozenset(
+    {"high-water-alarm", "alarm-comes-and-goes", "alarm-not-identified", "air-alarm", "uv-fault"}
+)
+
 # Free: no tools of danger, no lid to stand over, at most two minutes. Such a look goes first when
 # it tells at least this share of what the best check tells.
 _FREE_MINUTES, _FREE_SHARE = 2.0, 0.3
@@ -71,7 +77,10 @@ def next_checks(
     known = table(knowledge)
     proposed = []
     worth: dict[str, float] = {}
+    sounds = bool(_SOUNDING & set(case.symptoms))
     for check in open_checks(case, known):
+        if check.id in _ABOUT_AN_ALARM and not sounds:
+            continue
         bits = bits_of(check, case, ranking, known, learned)
         worth[check.id] = bits + _proof(check, ranking, known)
         if worth[check.id] > _TELLS_NOTHING_BITS or _is_danger(check.id, case, ranking):

@@ -105,6 +105,12 @@ def test_no_power_on_a_load_that_tripped_before_its_insulation_is_measured():
     assert after.index("pump-amps") < 4
 
 
+def test_nobody_is_asked_about_an_alarm_where_none_sounds():
+    about = {"ask-alarm-pattern", "ask-which-alarm"}
+    assert about <= set(names(opinion(case("high-water-alarm"), KNOWN)))
+    assert not about & set(names(opinion(case("weak-spray"), KNOWN)))
+
+
 def test_the_first_looks_at_an_alarm_ask_whether_the_water_is_high():
     """faults.md section 1: the first look after the lid is off."""
     first = names(opinion(case("high-water-alarm"), KNOWN))[:4]
