@@ -57,9 +57,11 @@ class BehindSheet(Sheet):
         """Show what is written of it."""
         self.behind.show_value(job.behind)
         leading = {one.id for one in self.causes.options}
-        self.causes.show_value(
-            job.cause_id if job.cause_id in leading else _ANOTHER if job.cause_id else ""
+        is_another = bool(job.cause_id) or (
+            self.causes.value == _ANOTHER and job.behind in (ESTABLISHED, PRESUMED)
         )
+        another = _ANOTHER if is_another else ""
+        self.causes.show_value(job.cause_id if job.cause_id in leading else another)
         self.other.setCurrentIndex(self.other.findData(job.cause_id))
         self.known_by.show_value(job.known_by)
         missing = self._trouble.missing(job.findings) if job.behind == NO_FAULT else ()

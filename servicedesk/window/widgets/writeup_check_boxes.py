@@ -27,6 +27,7 @@ class CheckLine:
     unit: str = ""
 
 
+_NAME_SHARE = 0.4  # of a row: with less room the number stands under the name
 Lines = tuple[tuple[str, QRectF], ...]
 
 
@@ -97,12 +98,18 @@ def _check_box(
     pen = _Pen(top + 9 * s)
     effort_w = m.second_width(line.effort) + 4
     effort = QRectF(width - pad - effort_w, pen.y, effort_w, m.lead_px)
-    value_w = 118 * s if line.unit else 0.0
-    value_h = m.lead_px + 8 * s
+    value_w, value_h = 118 * s if line.unit else 0.0, m.lead_px + 8 * s
     value = QRectF(effort.left() - 10 * s - value_w, pen.y - 4 * s, value_w, value_h)
-    name_w = (value.left() if line.unit else effort.left()) - pad - 8 * s
+    name_w = effort.left() - 8 * s - pad
+    has_room = value.left() - pad > _NAME_SHARE * inner
+    if line.unit and has_room:
+        name_w = value.left() - 8 * s - pad
     name = pen.lines(broken(line.name, name_w, m.lead_width), pad, name_w, m.lead_px)
-    pen.y = max(pen.y + 2 * s, value.bottom() + 2 * s if line.unit else 0)
+    pen.y += 2 * s
+    if line.unit:
+        if not has_room:  # the number stands under its name
+            value.moveTo(pad, pen.y + 2 * s)
+        pen.y = max(pen.y, value.bottom() + 2 * s)
     about = pen.lines(broken(line.about, inner, m.second_width), pad, inner, m.second_px)
     pen.y += 4 * s if line.cautions else 0
     signs: list[QRectF] = []

@@ -46,7 +46,10 @@ class _Line(QWidget):
 
     def put(self, values: dict[str, str]) -> None:
         for name, value in values.items():
-            self.fields[name].setText(value)
+            field = self.fields[name]
+            field.setText(value)
+            if not field.hasFocus():
+                field.setCursorPosition(0)  # a long line shows how it begins
 
     def show_wrong(self, name: str, sentence: str) -> None:
         field = self.fields.get(name)
