@@ -8,10 +8,10 @@ from itertools import pairwise
 from servicedesk.desk.demand import Demand, Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located
+from servicedesk.desk.road_times import travel_between
 from servicedesk.records import planning_rows as rows
 from servicedesk.records.company import Technician
 from servicedesk.routes.problem import Crew, DayProblem, Stop
-from servicedesk.travel.matrix import straight_line_times
 from servicedesk.values.position import Position
 
 
@@ -24,7 +24,7 @@ def day_problem(
     spots: Mapping[int, Located],
     home: Position,
 ) -> DayProblem:
-    """Stops, crews and straight-line driving times between them. Place 0 is the office."""
+    """Stops, crews and driving times between them. Place 0 is the office."""
     positions: list[Position] = [home]
     crews = []
     for technician in at_work:
@@ -40,9 +40,7 @@ def day_problem(
         _stop(desk, day, w, first + n, demand.sites[w.site_id], crew_ids)
         for n, w in enumerate(wanted)
     )
-    travel = straight_line_times(
-        positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
-    )
+    travel = travel_between(desk, positions)
     made = {w.id for w in wanted if w.visit is not None and w.visit.arrived_at is not None}
     return _under_way(DayProblem(stops=stops, crews=tuple(crews), travel=travel), made)
 

@@ -8,11 +8,11 @@ from servicedesk.desk.callbacks import CallLine, open_calls
 from servicedesk.desk.events import EventLine, StillCalling, running_event, still_calling
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import located, office_position
+from servicedesk.desk.road_times import travel_between
 from servicedesk.desk.told import About, tell
 from servicedesk.records import event_rows, planning_rows
 from servicedesk.records.store import Changed
 from servicedesk.routes.near import near_one_another
-from servicedesk.travel.matrix import straight_line_times
 from servicedesk.words import say
 
 STEPS = ("danger", "phone", "road")
@@ -89,9 +89,7 @@ def _by_road(desk: Desk, calls: list[EventCall]) -> list[EventCall]:
         if any(spot.is_guessed for spot in spots.values()):  # neighbors tell where it may be
             spots = located(desk, planning_rows.site_places(session))
     places = [office_position(desk, spots), *(spots[site].position for site in sites)]
-    times = straight_line_times(
-        places, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
-    )
+    times = travel_between(desk, places)
     chain = near_one_another(times)
     in_order = [
         EventCall(

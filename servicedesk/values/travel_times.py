@@ -9,12 +9,14 @@ class TravelTimes:
     """``minutes[i][j]``: whole minutes from place i to place j; not necessarily symmetric.
 
     `source` says where they come from: "straight lines" (great circle with detour and speed),
-    "roads" (a road file), "given" (a matrix in a file).
+    "roads" (a road file), "given" (a matrix in a file). `estimated`: places no road leads to;
+    their times come from straight lines, whatever the source of the rest.
     """
 
     minutes: tuple[tuple[int, ...], ...]
     metres: tuple[tuple[int, ...], ...] | None = None
     source: str = "given"
+    estimated: frozenset[int] = frozenset()
 
     def __post_init__(self) -> None:
         n = len(self.minutes)

@@ -10,6 +10,7 @@ from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
 from servicedesk.words.pattern_reasons import PATTERN_TELLERS
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
+from servicedesk.words.road_reasons import ROAD_TELLERS
 
 Names = Mapping[str, str]
 Teller = Callable[[Reason, Formats, Names], str]
@@ -50,6 +51,7 @@ _TELLERS: dict[str, Teller] = {
     **DIAGNOSIS_TELLERS,
     **PATTERN_TELLERS,
     **REPEAT_TELLERS,
+    **ROAD_TELLERS,
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
     "crew_away": lambda r, _f, n: say("{crew} is not at work", crew=_name(n, r["crew"])),

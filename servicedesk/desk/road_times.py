@@ -1,0 +1,121 @@
+"""Driving times between places: by road where the store has a road file, else estimated."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.places import located
+from servicedesk.desk.roads import RoadsInUse, roads_in_use, source_words
+from servicedesk.desk.travel_table import TravelTable, table_path
+from servicedesk.records import planning_rows
+from servicedesk.travel.matrix import straight_line_times
+from servicedesk.values.position import Position
+from servicedesk.values.reason import Reason
+from servicedesk.values.travel_times import TravelTimes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OffRoad:
+    """A site that no road is known to lead to, or at the edge of the extract."""
+
+    site_id: int
+    position: Position
+    why: Reason
+
+
+def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
+    """Times between all `positions`, in their order, and where they come from (`source`).
+
+    By road ("roads"), not symmetric; a place to or from which no road leads keeps the estimate
+    and is named in `estimated`. Without a road file all are estimated ("straight lines").
+    """
+    estimate = straight_line_times(
+        positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
+    )
+    in_use = roads_in_use(desk)
+    if in_use is None or not positions:
+        return estimate
+    seconds, metres = _table(in_use).between(positions)
+    n = len(positions)
+    known = [[math.isfinite(float(seconds[i, j])) for j in range(n)] for i in range(n)]
+    minutes = tuple(
+        tuple(
+            _minutes(float(seconds[i, j])) if known[i][j] else estimate.minutes[i][j]
+            for j in range(n)
+        )
+        for i in range(n)
+    )
+    straight_m = estimate.metres or ()
+    length_m = tuple(
+        tuple(round(float(metres[i, j])) if known[i][j] else straight_m[i][j] for j in range(n))
+        for i in range(n)
+    )
+    return TravelTimes(
+        minutes=minutes,
+        metres=length_m,
+        source="roads",
+        estimated=_not_by_road(known),
+    )
+
+
+def _not_by_road(known: list[list[bool]]) -> frozenset[int]:
+    """Places off the roads, and pairs of places between which no way leads."""
+    places = range(len(known))
+    off = {i for i in places if not known[i][i]}
+    cut = {k for i in places for j in places if not known[i][j] for k in (i, j)}
+    return frozenset(off | {k for k in cut if k not in off and _is_cut(known, k, off)})
+
+
+def _is_cut(known: list[list[bool]], place: int, off: set[int]) -> bool:
+    others = [j for j in range(len(known)) if j not in off]
+    return not all(known[place][j] and known[j][place] for j in others)
+
+
+def travel_words(desk: Desk) -> str:
+    """Which times are in use: "roads of EXTRACT" or "straight lines, times estimated"."""
+    in_use = roads_in_use(desk)
+    if in_use is None:
+        return source_words("straight lines")
+    return source_words("roads", in_use.about.name)
+
+
+def way_between(desk: Desk, origin: Position, target: Position) -> tuple[Position, ...]:
+    """The points of the drive between two places; the straight line where no road is known."""
+    in_use = roads_in_use(desk)
+    if in_use is not None:
+        placed = in_use.roads.place([origin, target])
+        path = in_use.roads.path(placed[0], placed[1])
+        if path is not None:
+            return (origin, *path.points, target)
+    return (origin, target)
+
+
+def sites_off_road(desk: Desk) -> tuple[OffRoad, ...]:
+    """Sites with a position of their own that are far from a road or at the extract's edge.
+
+    By site id. Empty where there is no road file.
+    """
+    in_use = roads_in_use(desk)
+    if in_use is None:
+        return ()
+    with desk.store.read() as session:
+        spots = located(desk, planning_rows.site_places(session))
+    known = sorted((i, spot.position) for i, spot in spots.items() if not spot.is_guessed)
+    placed = in_use.roads.place([position for _, position in known])
+    return tuple(
+        OffRoad(site_id=site_id, position=one.position, why=one.why)
+        for (site_id, _), one in zip(known, placed, strict=True)
+        if one.why is not None
+    )
+
+
+@lru_cache(maxsize=4)
+def _table(in_use: RoadsInUse) -> TravelTable:
+    return TravelTable(in_use.roads, table_path(in_use.file.path.parent, in_use.about.key))
+
+
+def _minutes(seconds: float) -> int:
+    """Rounded up, so that a chain of drives is never promised too early."""
+    return math.ceil(round(seconds / 60, 6))
