@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
+from servicedesk.desk.alerts import look_for_alerts
+from servicedesk.desk.morning_alerts import alert_sentence, alerts_to_act_on
 from servicedesk.desk.office import Desk
 from servicedesk.desk.planning import DayCase, day_case, nobody_works, proposed, take_plan
 from servicedesk.desk.room import with_room_used
@@ -84,9 +86,12 @@ def morning(
 ) -> Morning:
     """Plan the day if it is not planned, say what is worth looking at, write its papers to `out`.
 
-    A second run on the same day changes nothing. On a day on which nobody works it says so.
+    Alerts that are newly due are raised first. A second run on the same day changes nothing. On a
+    day on which nobody works it says so.
     """
     case = day_case(desk, day)
+    if day == desk.today and case.problem.crews:
+        look_for_alerts(desk, with_fleet=True)
     case = _planned(desk, case, progress)
     report = looked_over(desk, case)
     if out is None or not report.rounds:
@@ -125,6 +130,7 @@ def looked_over(desk: Desk, case: DayCase) -> Morning:
     risk = list(_risk(desk, case, plan))
     warnings = [
         *risk,
+        *_coming_back(desk),
         *_late(desk, case, late),
         *_closing(desk, case, closing),
         *_left_out(desk, case, plan, {w.site_id for w in risk}),
@@ -210,6 +216,13 @@ def _why(desk: Desk, case: DayCase, reasons: tuple[Reason, ...]) -> str:
     names = {i: t.short_name or t.name for i, t in case.technicians.items()}
     names |= {i: _address(case, w.site_id) for i, w in case.wanted.items()}
     return reasons_text(reasons[:1], desk.formats, names)
+
+
+def _coming_back(desk: Desk) -> Iterable[Warned]:
+    alerts = alerts_to_act_on(desk)
+    if alerts:
+        text = alert_sentence(alerts)
+        yield Warned(weight=8, kind="alert", text=text, site_id=alerts[0].site_id)
 
 
 def _late(desk: Desk, case: DayCase, late: list[SiteWindow]) -> Iterable[Warned]:

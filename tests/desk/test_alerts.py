@@ -8,8 +8,9 @@ import pytest
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
 from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
 from servicedesk.desk.checking import StaleEdit, WrongEntry
+from servicedesk.desk.morning import morning
 from servicedesk.records.calls import Event
-from servicedesk.records.undo import undo_change
+from servicedesk.records.undo import latest_change_id, undo_change
 from servicedesk.values.trouble import Trouble
 from tests.builders import a_call, a_contract, a_site, a_system, a_unit, system_of
 from tests.conftest import NOW
@@ -247,3 +248,26 @@ def test_an_alert_that_is_not_there(file_desk):
         alert_detail(file_desk, 7)
     with pytest.raises(ValueError, match="none of"):
         settle(file_desk, 7, "x", "perhaps")
+
+
+def test_the_morning_raises_them_once_and_says_so(file_desk, bad_site):
+    report = morning(file_desk, file_desk.today)
+
+    (told,) = [warned for warned in report.warnings if warned.kind == "alert"]
+    assert told.site_id == bad_site.id
+    assert "1 site calls again and again: 118 Dry Hollow Lane, 3 callbacks" in told.text
+    assert "Never tested there: " in told.text
+    with file_desk.store.read() as session:
+        before = latest_change_id(session)
+    assert morning(file_desk, file_desk.today) == report
+    with file_desk.store.read() as session:
+        assert latest_change_id(session) == before
+    acknowledge(file_desk, only_line(file_desk).id)
+    again = morning(file_desk, file_desk.today)
+    assert not [warned for warned in again.warnings if warned.kind == "alert"]
+
+
+def test_another_day_is_planned_without_raising_alerts(file_desk, bad_site):
+    morning(file_desk, file_desk.today + timedelta(days=1))
+
+    assert alert_lines(file_desk) == ()
