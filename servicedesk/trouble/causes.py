@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from math import exp, log
 
 from servicedesk.trade.faults import Knowledge
+from servicedesk.trade.symptom_rows import symptom_rows
 from servicedesk.trouble.bayes import share_out
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.evidence import Counted, counted, equipment_of, scored
@@ -79,10 +80,12 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
     findings = tuple(one for one in held if scored(case.symptoms, one.check, one.result, known))
     factors = log_factors(case, known, names)
     logs = [
-        log(priors[name]) + factors[name] + _told(_said(name, findings, known, learned), known)
+        log(priors[name])
+        + factors[name]
+        + _told(_said(name, case.symptoms, findings, known, learned), known)
         for name in names
     ]
-    unlisted = _told(_said_unlisted(priors, findings, known, learned), known)
+    unlisted = _told(_said_unlisted(priors, case.symptoms, findings, known, learned), known)
     chances = share_out([*logs, log(priors[UNLISTED]) + unlisted])
     order = sorted(zip(names, chances, strict=False), key=lambda one: (-one[1], one[0]))
     return Ranking(
@@ -146,17 +149,37 @@ def _shares(symptom: str, knowledge: Knowledge, learned: Learned) -> Mapping[str
 
 
 def _said(
-    name: str, findings: tuple[Counted, ...], known: Table, learned: Learned
+    name: str,
+    symptoms: tuple[str, ...],
+    findings: tuple[Counted, ...],
+    known: Table,
+    learned: Learned,
 ) -> dict[str, float]:
     """What each finding by itself says for a cause against the usual."""
     return {
-        one.check: one.weight * log_ratio(name, one.check, one.result, known, learned)
+        one.check: one.weight * ratio_under(symptoms, name, one.check, one.result, known, learned)
         for one in findings
     }
 
 
+def ratio_under(
+    symptoms: tuple[str, ...], cause: str, check: str, result: str, known: Table, learned: Learned
+) -> float:
+    """As `log_ratio`; a cause that says nothing of the check shares what goes with the symptom."""
+    if check not in known.ratios[cause]:
+        for symptom in symptoms:
+            row = symptom_rows().get((symptom, check))
+            if row is not None and cause not in row.not_for:
+                return bounded(log(row.p[result] / known.usual_share(check, result)))
+    return log_ratio(cause, check, result, known, learned)
+
+
 def _said_unlisted(
-    priors: Mapping[str, float], findings: tuple[Counted, ...], known: Table, learned: Learned
+    priors: Mapping[str, float],
+    symptoms: tuple[str, ...],
+    findings: tuple[Counted, ...],
+    known: Table,
+    learned: Learned,
 ) -> dict[str, float]:
     """The same for "something not in this list": half usual, half as the causes listed.
 
@@ -169,7 +192,7 @@ def _said_unlisted(
     said = {}
     for one in findings:
         as_listed = sum(
-            priors[name] * exp(log_ratio(name, one.check, one.result, known, learned))
+            priors[name] * exp(ratio_under(symptoms, name, one.check, one.result, known, learned))
             for name in names
         )
         share = as_listed / total if names else 1.0

@@ -7,7 +7,7 @@ from math import exp
 from servicedesk.trade.clashes import clashes
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.case import Case
-from servicedesk.trouble.causes import Ranking, log_ratio
+from servicedesk.trouble.causes import Ranking, ratio_under
 from servicedesk.trouble.evidence import Counted
 from servicedesk.trouble.learning import NOTHING_LEARNED, Learned
 from servicedesk.trouble.noisy_or import Faults, Sign
@@ -42,24 +42,26 @@ def contradictions(
     return (
         *_clashing(case, ranking),
         *_twice(case),
-        *against_leading(ranking, known, learned),
-        *_unexplained(ranking, known, learned),
+        *against_leading(case, ranking, known, learned),
+        *_unexplained(case, ranking, known, learned),
     )
 
 
-def against_leading(ranking: Ranking, known: Table, learned: Learned) -> tuple[Contradiction, ...]:
+def against_leading(
+    case: Case, ranking: Ranking, known: Table, learned: Learned
+) -> tuple[Contradiction, ...]:
     """Findings that speak against the leading cause, with the second fault that would explain."""
     if not ranking.causes or ranking.causes[0].chance < _LEADING:
         return ()
     leading = ranking.causes[0].cause
     found = []
     for one in ranking.counted:
-        rarer = exp(-log_ratio(leading, one.check, one.result, known, learned))
+        rarer = exp(-ratio_under(case.symptoms, leading, one.check, one.result, known, learned))
         likely = known.usual_share(one.check, one.result) / rarer
         if (likely <= _UNLIKELY and rarer >= _TIMES_RARER) or (
             likely <= _VERY_UNLIKELY and rarer >= _SOMEWHAT_RARER
         ):
-            second = _second_fault(leading, one, ranking, known, learned)
+            second = _second_fault(case, one, ranking, known, learned)
             code = "speaks_against_leading" if second is None else "two_faults_together"
             values = {"check": one.check, "result": one.result, "cause": leading}
             if second is not None:
@@ -102,7 +104,9 @@ def _twice(case: Case) -> list[Contradiction]:
     ]
 
 
-def _unexplained(ranking: Ranking, known: Table, learned: Learned) -> list[Contradiction]:
+def _unexplained(
+    case: Case, ranking: Ranking, known: Table, learned: Learned
+) -> list[Contradiction]:
     """Pairs of one evidence group, both out of the ordinary, that no single cause explains."""
     found = []
     rare = [
@@ -116,7 +120,8 @@ def _unexplained(ranking: Ranking, known: Table, learned: Learned) -> list[Contr
         best = max(
             (
                 min(
-                    exp(log_ratio(c.cause, f.check, f.result, known, learned)) for f in (one, other)
+                    exp(ratio_under(case.symptoms, c.cause, f.check, f.result, known, learned))
+                    for f in (one, other)
                 )
                 for c in ranking.causes
             ),
@@ -135,7 +140,7 @@ def _unexplained(ranking: Ranking, known: Table, learned: Learned) -> list[Contr
 
 
 def _second_fault(
-    leading: str, against: Counted, ranking: Ranking, known: Table, learned: Learned
+    case: Case, against: Counted, ranking: Ranking, known: Table, learned: Learned
 ) -> str | None:
     """The cause that, beside the leading one, would explain a finding out of the ordinary.
 
@@ -144,9 +149,10 @@ def _second_fault(
     """
     if against.result == known.usual[against.check]:
         return None  # all is well there: no second fault makes a part better
+    leading = ranking.causes[0].cause
     names = [one.cause for one in ranking.causes[:_CANDIDATES]]
     signs = {
-        one.check: _sign(one, names, known, learned)
+        one.check: _sign(case, one, names, known, learned)
         for one in ranking.counted
         if one.result != known.usual[one.check]
     }
@@ -165,11 +171,14 @@ def _second_fault(
     return best if others[best] >= _SECOND_FAULT else None
 
 
-def _sign(one: Counted, names: list[str], known: Table, learned: Learned) -> Sign:
+def _sign(case: Case, one: Counted, names: list[str], known: Table, learned: Learned) -> Sign:
     """A finding as a sign: without any cause as rare as usual, with each as often as its row."""
     leak = known.usual_share(one.check, one.result)
     rows = {
-        name: min(0.99, leak * exp(log_ratio(name, one.check, one.result, known, learned)))
+        name: min(
+            0.99,
+            leak * exp(ratio_under(case.symptoms, name, one.check, one.result, known, learned)),
+        )
         for name in names
     }
     return Sign(leak, {name: max(0.0, (p - leak) / (1 - leak)) for name, p in rows.items()})

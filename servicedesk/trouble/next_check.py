@@ -8,7 +8,7 @@ from servicedesk.trade.checks import Check
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import expected_bits
 from servicedesk.trouble.case import Case
-from servicedesk.trouble.causes import Ranking, fits_site, log_ratio
+from servicedesk.trouble.causes import Ranking, fits_site, ratio_under
 from servicedesk.trouble.evidence import done, equipment_of
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.sure import is_proved
@@ -126,7 +126,14 @@ def bits_of(check: Check, case: Case, ranking: Ranking, known: Table, learned: L
     )
     story = _SAME_STORY if told_already else 1.0
     by_cause = [
-        _row(name, check, known, learned, story * _trust(name, check.id, known, is_owed=is_owed))
+        _row(
+            name,
+            case.symptoms,
+            check,
+            known,
+            learned,
+            story * _trust(name, check.id, known, is_owed=is_owed),
+        )
         for name in names
     ]
     rows = [[row[at] for row in by_cause] for at in range(len(check.results))]
@@ -173,11 +180,18 @@ def _has_row(name: str, check: str, known: Table, learned: Learned) -> bool:
     return check in known.ratios[name] or check in learned.results.get(name, {})
 
 
-def _row(name: str, check: Check, known: Table, learned: Learned, power: float) -> Sequence[float]:
+def _row(
+    name: str,
+    symptoms: tuple[str, ...],
+    check: Check,
+    known: Table,
+    learned: Learned,
+    power: float,
+) -> Sequence[float]:
     usual = [result.usual for result in check.results]
-    if not _has_row(name, check.id, known, learned):
+    if name == UNLISTED:
         return _scaled(usual)
-    ratios = [log_ratio(name, check.id, r.id, known, learned) for r in check.results]
+    ratios = [ratio_under(symptoms, name, check.id, r.id, known, learned) for r in check.results]
     return _scaled([u * exp(power * ratio) for u, ratio in zip(usual, ratios, strict=True)])
 
 

@@ -257,3 +257,14 @@ def test_two_results_that_tell_one_story_count_less_than_two_of_two_stories():
     assert one_story == pytest.approx(max(alone) + min(alone) / 2)
     two = log(gain("run-in-hand=silent", "winding-ohms=open")) - base
     assert two == pytest.approx(alone[0] + log(gain("winding-ohms=open")) - base)
+
+
+def test_a_dead_pump_that_slows_one_drain_only_is_hardly_believed():
+    """What goes with the symptom: what backs up from the tanks slows every drain."""
+    one, every = (
+        rank(case("slow-drains", f"ask-house-drains={drains}"), KNOWN)
+        for drains in ("one-slow", "all-slow")
+    )
+    for cause in ("pump-windings-open", "trash-tank-full"):
+        assert one.chance(cause) < every.chance(cause)
+    assert one.unlisted > every.unlisted
