@@ -6,6 +6,7 @@ from math import exp
 
 from servicedesk.trade.checks import Check
 from servicedesk.trade.faults import Knowledge
+from servicedesk.trade.symptom_rows import symptom_rows
 from servicedesk.trouble.bayes import expected_bits
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, ratio_under
@@ -118,26 +119,38 @@ def open_checks(case: Case, known: Table) -> list[Check]:
 def bits_of(check: Check, case: Case, ranking: Ranking, known: Table, learned: Learned) -> float:
     """How many bits the check is expected to tell about the causes, the unlisted one included."""
     names, chances = _candidates(ranking)
-    if not any(_has_row(name, check.id, known, learned) for name in names):
+    own = {name for name in names if _has_row(name, check.id, known, learned)}
+    if not own:
         return 0.0
-    told_already = _told_already(check.id, ranking, known)
     is_owed = any(
         check.id in known.knowledge.symptoms[s].before_no_fault_found for s in case.symptoms
     )
-    story = _SAME_STORY if told_already else 1.0
-    by_cause = [
-        _row(
-            name,
-            case.symptoms,
-            check,
-            known,
-            learned,
-            story * _trust(name, check.id, known, is_owed=is_owed),
-        )
-        for name in names
-    ]
+    story = _SAME_STORY if _told_already(check.id, ranking, known) else 1.0
+    by_cause: list[Sequence[float]] = []
+    weights: list[float] = []
+    not_for = _not_for(check.id, case.symptoms)
+    alike: dict[bool, int] = {}  # causes without an own row share one: told apart by nothing here
+    for name, chance in zip(names, chances, strict=True):
+        if name not in own:
+            is_usual = not_for is None or name in not_for
+            if is_usual in alike:
+                weights[alike[is_usual]] += chance
+                continue
+            alike[is_usual] = len(weights)
+        power = story * _trust(name, check.id, known, is_owed=is_owed)
+        by_cause.append(_row(name, case.symptoms, check, known, learned, power))
+        weights.append(chance)
     rows = [[row[at] for row in by_cause] for at in range(len(check.results))]
-    return expected_bits(chances, rows)
+    return expected_bits(weights, rows)
+
+
+def _not_for(check: str, symptoms: tuple[str, ...]) -> frozenset[str] | None:
+    """Causes that do not take what goes with the symptom for this check; None: nothing goes."""
+    for symptom in symptoms:
+        row = symptom_rows().get((symptom, check))
+        if row is not None:
+            return row.not_for | {UNLISTED}
+    return None
 
 
 def _proof(check: Check, ranking: Ranking, known: Table) -> float:
