@@ -90,7 +90,7 @@ def morning(
     day on which nobody works it says so.
     """
     case = day_case(desk, day)
-    if day == desk.today and case.problem.crews:
+    if day == desk.today and desk.works_on(day):
         look_for_alerts(desk, with_fleet=True)
     case = _planned(desk, case, progress)
     report = looked_over(desk, case)
