@@ -341,3 +341,30 @@ def test_checks_stand_apart_with_their_cautions_whole(desk, at_form, theme, size
             assert row.box.contains(one)
             assert not any(one.adjusted(1, 1, -1, -1).intersects(o) for o in parts[n + 1 :])
     assert any(row.line.cautions for row in checks.boxes)
+
+
+def test_where_room_is_short_the_form_takes_that_of_the_list_until_it_is_set_aside(
+    desk, at_form, keyboard, theme
+):
+    theme.set_text_size(130)
+    _, place = at_form("visit", a_callback(desk).id, size=(1180, 660))
+    assert not place.round_sheet.isVisible()
+    scroll = place.sheets.trouble.scroll
+    assert checks_of(place).width() <= scroll.viewport().width()  # nothing is cut at the side
+    keyboard.press(Qt.Key.Key_Escape)
+    assert place.round_sheet.isVisible()
+    assert place.list.hasFocus()
+
+
+def test_the_name_of_the_check_in_hand_is_always_seen(desk, at_form, keyboard, qtbot):
+    _, place = at_form("visit", a_callback(desk).id, size=(1180, 660))
+    checks, scroll = checks_of(place), place.sheets.trouble.scroll
+    for _ in checks.lines:
+        keyboard.press(Qt.Key.Key_Down)
+        top = checks.box_in_hand.top()
+
+        def is_seen(top=top):
+            at = checks.mapTo(scroll.viewport(), QPoint(0, round(top))).y()
+            assert 0 <= at < scroll.viewport().height()
+
+        qtbot.waitUntil(is_seen)

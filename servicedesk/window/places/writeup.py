@@ -52,6 +52,7 @@ from servicedesk.words import say, say_n
 _STOPS_PX = 206
 _STOPS_NARROW_PX = 174
 _NARROW_PX = 1100
+_FORM_PX = 720  # a form narrower than this takes the room of the list
 
 
 class WriteUpPlace(FormVerbs):
@@ -110,8 +111,17 @@ class WriteUpPlace(FormVerbs):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        narrow = event.size().width() < self.theme.px(_NARROW_PX)
+        self._fit()
+
+    def _fit(self, *, list_wanted: bool = False) -> None:
+        """A narrow list on a narrow page; none beside a form that needs the room itself."""
+        width = self.width()
+        narrow = width < self.theme.px(_NARROW_PX)
         self.round_sheet.setFixedWidth(self.theme.px(_STOPS_NARROW_PX if narrow else _STOPS_PX))
+        margins = 2 * self.theme.tokens.space.page_margin
+        left = width - margins - self.theme.px(_STOPS_NARROW_PX)
+        is_tight = self.sheets is not None and left < self.theme.px(_FORM_PX)
+        self.round_sheet.setVisible(list_wanted or not is_tight)
 
     def hideEvent(self, event: QHideEvent) -> None:
         self.keeper.save_here()
@@ -133,6 +143,7 @@ class WriteUpPlace(FormVerbs):
             self._set_aside |= {self.form.written.visit.id}
             self._show_stops()
             self.notice.say_kept(say("Set aside. What you wrote is kept as a draft."))
+        self._fit(list_wanted=True)
         self.list.setFocus()
 
     def step_stop(self, by: int) -> None:
@@ -293,6 +304,7 @@ class WriteUpPlace(FormVerbs):
         self.sheets = FormSheets(self.theme, self._desk, form, entry)
         self.sheets.edited.connect(self._edited)
         self._room.addWidget(self.sheets)
+        self._fit()
         self.sheets.show()  # at once: the next key may come before the layout
         self.head.show_form(self._desk, form, entry)
         self.head.show()
@@ -311,6 +323,7 @@ class WriteUpPlace(FormVerbs):
         self.form, self.sheets = None, None
         self.head.hide()
         self.empty.show()
+        self._fit()
 
     # writing
 

@@ -28,6 +28,7 @@ from servicedesk.window.widgets.writeup_keys import grade_letters, result_letter
 from servicedesk.window.widgets.writeup_rows import BEGINS, Editor
 from servicedesk.words import say
 
+_LEAST_PX = 300
 _BOLD = 1.06  # room for the same words in a heavier weight
 
 
@@ -130,7 +131,7 @@ class CheckRows(QWidget):
         return QSize(self._theme.px(420), round(bottom))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self._theme.px(330), self.sizeHint().height())
+        return QSize(self._theme.px(_LEAST_PX), self.sizeHint().height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         shown = QRectF(event.rect())
@@ -341,7 +342,7 @@ class CheckRows(QWidget):
             lead_width=lambda text: lead.horizontalAdvance(text) * _BOLD,
             second_width=lambda text: second.horizontalAdvance(text) * _BOLD,
         )
-        width = max(self.width(), theme.px(330))
+        width = max(self.width(), theme.px(_LEAST_PX))
         self._boxes = check_boxes(self._lines, width, measures, tuple(self._wrong))
         bottom = round(self._boxes[-1].box.bottom()) if self._boxes else 0
         if self.height() != bottom:

@@ -21,7 +21,7 @@ class _Line(QWidget):
         super().__init__()
         self.fields: dict[str, QLineEdit] = {}
         column = QVBoxLayout(self)
-        column.setContentsMargins(4, 2, 4, 2)
+        column.setContentsMargins(4, 4, 4, 4)
         column.setSpacing(6)
         for fields in rows:
             row = QHBoxLayout()
@@ -48,6 +48,7 @@ class _Line(QWidget):
         for name, value in values.items():
             field = self.fields[name]
             field.setText(value)
+            field.setToolTip(value)
             if not field.hasFocus():
                 field.setCursorPosition(0)  # a long line shows how it begins
 

@@ -254,6 +254,6 @@ class TroubleSheets(QObject):
     def _show_row(self) -> None:
         rows = self.rows.get(self._shown)
         if rows is not None and rows.boxes:
-            box = rows.box_in_hand
-            margin = round(box.height() / 2) + self._theme.px(12)
-            self.scroll.ensureVisible(0, round(box.center().y()), 0, margin)
+            box, margin = rows.box_in_hand, self._theme.px(8)
+            self.scroll.ensureVisible(0, round(box.bottom()), 0, margin)
+            self.scroll.ensureVisible(0, round(box.top()), 0, margin)  # its name before all
