@@ -13,6 +13,7 @@ from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.call_draft import drafts_here, from_draft
 from servicedesk.window.widgets.call_page import CallPage
+from servicedesk.window.widgets.event_part import EventPart
 from servicedesk.window.widgets.phone_list import PhoneList
 
 
@@ -27,7 +28,9 @@ class PhonePlace(Place):
     def __init__(self, shell: Shell) -> None:
         super().__init__(shell)
         self._wanted: tuple[object, ...] = ()
-        self.list = PhoneList(shell)
+        self.events = EventPart(shell)
+        self.events.left.connect(self._to_keys)
+        self.list = PhoneList(shell, self.events)
         self.list.opened.connect(self._open)
         self.list.site_wanted.connect(self._open_site)
         self.call = CallPage(shell)
@@ -39,7 +42,9 @@ class PhonePlace(Place):
         self.stack.addWidget(self.call)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.stack)
+        column.setSpacing(0)
+        column.addWidget(self.events)
+        column.addWidget(self.stack, 1)
         self.keys = self.list.keys
         shell.bus.minute.connect(self._minute)
 
@@ -136,6 +141,11 @@ class PhonePlace(Place):
     def _open_site(self, site_id: int) -> None:
         if any(kind.id == "sites" for kind in places()):
             self.shell.go("sites", site_id)
+
+    @Slot()
+    def _to_keys(self) -> None:
+        if self.isVisible():
+            self.first_focus().setFocus()
 
     @Slot()
     def _left(self) -> None:

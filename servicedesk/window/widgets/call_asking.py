@@ -54,7 +54,9 @@ class Asking(QObject):
         self._symptoms: tuple[str, ...] = ()
         self._key_is_open = False
         self._job: object = None
+        self._asked_for: object = None
         self._open_since = 0.0
+        self._is_read = False
         for rows in (sheet.dangers, sheet.checks):
             rows.answered.connect(self._answered)
             rows.reopened.connect(self._reopened)
@@ -63,8 +65,10 @@ class Asking(QObject):
         """Another call."""
         self.asked = Asked.of(draft.answers, draft.findings)
         self._symptoms = ()
-        self._job = None
-        self._shell.work.start_apart(knowledge)  # read while the caller says who they are
+        self._job = self._asked_for = None
+        if not self._is_read:
+            self._is_read = True
+            self._shell.work.start_apart(knowledge)  # while the caller says who they are
 
     @property
     def first_said(self) -> tuple[str, ...]:
@@ -105,7 +109,11 @@ class Asking(QObject):
         return next((r.open_row for r in rows if r.open_row is not None), None)
 
     def ask(self, site_id: int | None, system_id: int | None, call_id: int | None) -> None:
-        """Find out what comes next, and what the answers changed."""
+        """Find out what comes next, and what the answers changed; once for the same answers."""
+        wanted = (site_id, system_id, call_id, self._symptoms, tuple(self.asked.findings.items()))
+        if wanted == self._asked_for:
+            return
+        self._asked_for = wanted
         desk = self._shell.office.desk  # type: ignore[attr-defined]
         reports = Reports(symptoms=self._symptoms, findings=dict(self.asked.findings))
         job = self._shell.ask(

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QObject, QRectF, Qt, Signal, Slot
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QButtonGroup,
@@ -23,21 +23,25 @@ from servicedesk.window.widgets.label import IconSign, LinkLabel, Words
 from servicedesk.words import say
 
 _LONG_ANSWER = 26  # letters; longer ones stand below each other
-_RIGHT_PX = 190  # room for what an answer changed
+_RIGHT_PX, _RIGHT_NARROW_PX = 190, 132  # room for what an answer changed
+_NARROW_PX = 600  # a row narrower than this gives it less
+_ANSWER_PX = 104  # so that short answers stand below each other
 
 
-class _Question(Words):
+class AskedWords(Words):
     """Words that stand out while they are read aloud."""
 
     def set_weight(self, weight: int) -> None:
+        """Write bolder or plainer from now on."""
         self._weight = weight
         self._dress()
 
 
-class _Taken(LinkLabel):
+class TakenAnswer(LinkLabel):
     """The answer given; pressing it asks again."""
 
     def set_color(self, color: str) -> None:
+        """Write in another color of the look from now on."""
         self._color = color
         self.update()
 
@@ -58,13 +62,15 @@ class AskRow(QWidget):
             "danger": IconSign(theme, "warn", "clay", 16),
             "open": IconSign(theme, "ask", "focus", 16),
         }
-        self._words = _Question(theme, question.text, wraps=True)
+        self._words = AskedWords(theme, question.text, wraps=True)
         self._how = Words(theme, question.how, role="second", color="ink2", wraps=True)
-        self.taken = _Taken(theme, "", role="row_lead", color="ink")
+        self.taken = TakenAnswer(theme, "", role="row_lead", color="ink")
         self.taken.clicked.connect(self._reopen)
         self.right = Words(theme, role="second", color="ink2", wraps=True)
         self.right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.right.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+        self.taken.setMinimumWidth(theme.px(_ANSWER_PX))
+        self.setMinimumHeight(theme.px(34))
         self._pills = QWidget()
         self._build()
 
@@ -135,11 +141,15 @@ class AskRow(QWidget):
         )
         self.right.setText(line.right)
         self.right.set_color("clay" if is_bad else "ink2")
-        self.right.setVisible(bool(line.right))
-        self.right.setFixedWidth(self._theme.px(_RIGHT_PX))
+        self.right.setVisible(not is_open)
         parts = (self.question.text, self.question.how if is_open else "", line.answer, line.right)
         self.setAccessibleName(". ".join(part for part in parts if part))
         self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        is_narrow = self.width() < self._theme.px(_NARROW_PX)
+        self.right.setFixedWidth(self._theme.px(_RIGHT_NARROW_PX if is_narrow else _RIGHT_PX))
+        super().resizeEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         box = QRectF(self.rect())
@@ -150,9 +160,8 @@ class AskRow(QWidget):
                 radius = self._theme.tokens.radius.control
                 ink.panel(box, fill=fill, edge="focus", radius=radius, width=2)
             else:
-                left = box.bottomLeft()
-                left.setX(left.x() + self._theme.px(8))
-                ink.line(left, box.bottomRight(), "line")
+                inner = box.adjusted(self._theme.px(8), 0, -self._theme.px(8), -1)
+                ink.line(inner.bottomLeft(), inner.bottomRight(), "line")
 
     @Slot(int)
     def _clicked(self, at: int) -> None:

@@ -54,6 +54,8 @@ class SayThisNow(QWidget):
             dot = Words(theme, "•", color="clay", weight=600)
             self._rows[one.id] = (dot, Words(theme, one.text, weight=500, wraps=True))
             self._texts[one.id] = one.text
+        self._first: list[str] | None = None
+        self._order: list[str] = []
         self.put_first(())
         column.addLayout(grid)
         self.setAccessibleName(say("Say this now"))
@@ -67,6 +69,9 @@ class SayThisNow(QWidget):
     def put_first(self, ids: Iterable[str]) -> None:
         """Read these sentences aloud first, for a danger stands; none is left out."""
         first = [one for one in ids if one in self._rows]
+        if first == self._first:
+            return
+        self._first = first
         self._order = [*first, *(one for one in self._rows if one not in first)]
         top = Qt.AlignmentFlag.AlignTop
         for n, one in enumerate(self._order):

@@ -16,8 +16,9 @@ from servicedesk.trade.symptoms import PhoneKey, phone_keys
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.call_asks import AskedWords, TakenAnswer
 from servicedesk.window.widgets.call_reported import LETTERS, Reported
-from servicedesk.window.widgets.label import IconSign, LinkLabel, Words, key_cap_size
+from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
 from servicedesk.words import say
 
 _COLUMNS = 5
@@ -138,7 +139,7 @@ class QuestionRow(QWidget):
         self.group = QButtonGroup(self)
         self.group.setExclusive(True)
         column = QVBoxLayout(self)
-        column.setContentsMargins(4, 8, 4, 8)
+        column.setContentsMargins(8, 8, 8, 8)
         column.setSpacing(6)
         head = QHBoxLayout()
         head.setSpacing(8)
@@ -146,7 +147,7 @@ class QuestionRow(QWidget):
         self._done_sign = IconSign(theme, "check", "moss", 16)
         head.addWidget(self._ask_sign)
         head.addWidget(self._done_sign)
-        self._question = Words(theme, key.question or "", weight=600, wraps=True)
+        self._question = AskedWords(theme, key.question or "", weight=600, wraps=True)
         head.addWidget(self._question, 1)
         column.addLayout(head)
         answers = QGridLayout()
@@ -154,7 +155,7 @@ class QuestionRow(QWidget):
         answers.setSpacing(6)
         self._pills = QWidget()
         self._pills.setLayout(answers)
-        self._taken = LinkLabel(theme, "", role="text", color="ink2")
+        self._taken = TakenAnswer(theme, "", role="row_lead", color="ink")
         self._taken.clicked.connect(self._reopen)
         head.addWidget(self._taken)
         for n, one in enumerate(key.answers):
@@ -170,7 +171,8 @@ class QuestionRow(QWidget):
         """Only the open question shows its answers; the others say in a line what is taken."""
         for n, button in enumerate(self.group.buttons()):
             button.setChecked(n == at)
-        self._question.set_color("ink" if is_open else "ink2")
+        self._question.set_weight(600 if is_open else 0)
+        self._taken.set_color("ink" if at is not None else "ink3")
         self._pills.setVisible(is_open)
         self._ask_sign.setVisible(at is None)
         self._done_sign.setVisible(at is not None)

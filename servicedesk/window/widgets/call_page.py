@@ -51,6 +51,7 @@ class CallPage(QWidget):
         self._is_dirty = False
         self._is_writing = False
         self._apart = False
+        self._beside_symptoms: tuple[str, ...] = ()
         self._beside_asked: object = None
         self._soonest_asked: object = None
         self.reported = Reported()
@@ -211,6 +212,7 @@ class CallPage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._sides.setStretch(0, 14 if self.width() < _NARROW else 17)
         super().resizeEvent(event)
+        QTimer.singleShot(_LAID_MS, self._show_asked)
 
     # what is said
 
@@ -271,7 +273,7 @@ class CallPage(QWidget):
         self._touched()
         QTimer.singleShot(_LAID_MS, self._show_asked)
         self._ask_questions()
-        if self.who.site_id is not None:
+        if self.who.site_id is not None and self.reported.symptoms != self._beside_symptoms:
             self._ask_beside(places=False)
 
     def _ask_questions(self) -> None:
@@ -356,6 +358,7 @@ class CallPage(QWidget):
     # beside the form
 
     def _ask_beside(self, *, places: bool = True) -> None:
+        self._beside_symptoms = self.reported.symptoms
         job = self.shell.ask(
             beside_the_call,
             self.desk,

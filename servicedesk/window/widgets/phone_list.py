@@ -13,6 +13,7 @@ from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_draft import drafts_here
+from servicedesk.window.widgets.event_part import EventPart
 from servicedesk.window.widgets.field import SentenceField
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.phone_rows import PhoneCalls, detail_lines, phone_calls, rows_of
@@ -27,8 +28,9 @@ class PhoneList(QWidget):
     opened = Signal(object)
     site_wanted = Signal(int)
 
-    def __init__(self, shell: Shell) -> None:
+    def __init__(self, shell: Shell, events: EventPart) -> None:
         super().__init__()
+        self.events = events
         self.shell, self.theme = shell, shell.theme
         self._calls = PhoneCalls((), (), ())
         self._asked: object = None
@@ -69,10 +71,15 @@ class PhoneList(QWidget):
         head.addWidget(Words(self.theme, say("Phone"), role="page_title"))
         self.told = Words(self.theme, color="ink2")
         head.addWidget(self.told, 1, Qt.AlignmentFlag.AlignBottom)
+        self.storm = Button(
+            self.theme, say("Storm, outage, flood"), key="E", shows_only=True, icon_name="bolt"
+        )
+        self.storm.clicked.connect(self.events.open_form)
+        head.addWidget(self.storm)
         column.addLayout(head)
         sides = QHBoxLayout()
         sides.setSpacing(space.sheet_gap)
-        sheet = Sheet(self.theme, say("Calls"), say("oldest promise first"))
+        self.sheet = sheet = Sheet(self.theme, say("Calls"), say("oldest promise first"))
         self.list = RowsView(
             self.theme, say("Calls"), RowPainter(self.theme, hairlines=True), fits=False
         )
@@ -105,7 +112,7 @@ class PhoneList(QWidget):
             self.detail.body.addWidget(words)
         self.buttons: dict[str, Button] = {}
         for act in self._acts():
-            if act.id == "new":
+            if act.id in ("new", "event", "still"):
                 continue
             key = act.shortcuts[0] if act.shortcuts else "Return"  # the list hears Enter
             kind = "main" if act.id == "open" else "plain"
@@ -157,8 +164,16 @@ class PhoneList(QWidget):
                 group=group, icon="sites", when=self._why_no_site),
             Act(id="forget", text=say("Throw the draft away"), do=self._forget, shortcut="X",
                 group=group, icon="cross", when=self._why_no_draft),
+            Act(id="phoned", text=say("Phoned…"), do=self._phoned, shortcut="B", group=group,
+                icon="phone", when=self._why_not_in_event),
+            Act(id="leave", text=say("Out of the event, or into it"), do=self._leave_or_join,
+                shortcut="L", group=group, when=self._why_no_event),
             Act(id="new", text=say("Log a call"), do=self._new, shortcut="N", group=group,
                 icon="phone"),
+            Act(id="event", text=say("Many calls of one cause: a storm, an outage, a flood"),
+                do=self.events.open_form, shortcut="E", group=group, icon="bolt"),
+            Act(id="still", text=say("Let those still calling leave the event"), shortcut="K",
+                do=self.events.let_still_calling_leave, group=group, when=self._why_none_still),
         )  # fmt: skip
 
     # what comes home
@@ -168,6 +183,12 @@ class PhoneList(QWidget):
         if self.sender() is not self._asked:
             return
         self._calls = calls
+        self.events.show_work(calls.work)
+        self.storm.setVisible(calls.work is None)
+        hint = say("oldest promise first")
+        if calls.work is not None:
+            hint = say("danger first, then who was not phoned yet, then by road")
+        self.sheet.set_title(say("Calls"), hint)
         rows = rows_of(self.desk, calls)
         self.list.show_rows(rows)
         self._show_empty(is_empty=not rows)
@@ -234,6 +255,21 @@ class PhoneList(QWidget):
             return None
         return say("This call has a site, or it is closed.")
 
+    def _why_no_event(self) -> str | None:
+        if self.chosen_call is not None and self._calls.work is not None:
+            return None
+        return say("No event runs, or no call is chosen.")
+
+    def _why_none_still(self) -> str | None:
+        work = self._calls.work
+        return None if work is not None and work.still else say("Nobody still calls a day later.")
+
+    def _why_not_in_event(self) -> str | None:
+        call, work = self.chosen_call, self._calls.work
+        if call is not None and work is not None and call.event_id == work.event.id:
+            return self._why_not_open()
+        return say("Only calls of an event that runs are worked by phone first.")
+
     def _why_no_draft(self) -> str | None:
         thing = self.list.chosen
         is_draft = isinstance(thing, tuple) and thing[0] == "draft"
@@ -260,6 +296,14 @@ class PhoneList(QWidget):
         call = self.chosen_call
         if call is not None and call.site_id is not None:
             self.site_wanted.emit(call.site_id)
+
+    def _leave_or_join(self) -> None:
+        call = self.chosen_call
+        if call is not None:
+            self.events.leave_or_join(call)
+
+    def _phoned(self) -> None:
+        self._ask("phoned", say("What were they told? (may stay empty)"))
 
     def _answer(self) -> None:
         self._ask("answer", say("What helped on the phone? (may stay empty)"))
@@ -305,12 +349,14 @@ class PhoneList(QWidget):
         if call is None:
             return
         doing = self._doing
-        if not said and doing != "answer":
+        if not said and doing not in ("answer", "phoned"):
             sentence = say("Write an address.") if doing == "make_site" else say("Say why.")
             self.ask_row.show_wrong(sentence)
             return
         desk, seen = self.desk, call.revision
-        if doing == "answer":
+        if doing == "phoned":
+            self.events.phoned(call, said)
+        elif doing == "answer":
             self.shell.change(answer_call, desk, call.id, seen=seen, how=said)
         elif doing == "drop":
             self.shell.change(drop_call, desk, call.id, why=said, seen=seen)

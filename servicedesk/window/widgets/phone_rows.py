@@ -1,13 +1,15 @@
 """The calls of the list in words: rows under headings, and the lines beside the chosen one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from servicedesk.desk.callbacks import CallLine, open_calls, recent_calls
 from servicedesk.desk.drafts import Draft, offered
+from servicedesk.desk.event_work import STEPS, EventCall, EventWork, event_work
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phone_page import by_text
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.widgets.call_draft import drafts_here
+from servicedesk.window.widgets.event_band import when_text
 from servicedesk.window.widgets.today_waiting import by_words, left_words, symptom_icon
 from servicedesk.words import say, say_n
 from servicedesk.words.calls import priority as priority_words
@@ -22,16 +24,19 @@ class PhoneCalls:
     waiting: tuple[CallLine, ...]
     recent: tuple[CallLine, ...]
     drafts: tuple[Draft, ...]
+    work: EventWork | None = None
 
 
 def phone_calls(desk: Desk) -> PhoneCalls:
     """Calls that wait, those closed of late, and what was set aside on this machine."""
     with drafts_here(desk) as kept:
         drafts = offered(desk, kept)
+    waiting = open_calls(desk)
     return PhoneCalls(
-        waiting=open_calls(desk),
+        waiting=waiting,
         recent=recent_calls(desk, limit=RECENT),
         drafts=tuple(draft for draft in drafts if draft.kind == "call"),
+        work=event_work(desk, waiting),
     )
 
 
@@ -54,13 +59,44 @@ def rows_of(desk: Desk, calls: PhoneCalls) -> list[Row]:
                 thing=("draft", draft.uid),
             )
         )
-    if calls.waiting:
+    rows += _event_rows(desk, calls.work) if calls.work else []
+    in_event = {one.call.id for one in calls.work.calls} if calls.work else set()
+    others = [call for call in calls.waiting if call.id not in in_event]
+    if others:
         rows.append(Row(title=say("Waiting for an answer"), is_heading=True))
-    rows += [_row(desk, call) for call in calls.waiting]
+    rows += [_row(desk, call) for call in others]
     if calls.recent:
         rows.append(Row(title=say("Answered and dropped, the latest first"), is_heading=True))
     rows += [_row(desk, call) for call in calls.recent]
     return rows
+
+
+def _event_rows(desk: Desk, work: EventWork) -> list[Row]:
+    """The calls of the event that runs, in the order in which they are worked."""
+    titles = {
+        "danger": say("{event}: danger first", event=work.event.title),
+        "phone": say("{event}: phone them before a truck moves", event=work.event.title),
+        "road": say("{event}: by road, each the nearest to the one before", event=work.event.title),
+    }
+    rows: list[Row] = []
+    for step in STEPS:
+        mine = [one for one in work.calls if one.step == step]
+        if mine:
+            rows.append(Row(title=titles[step], is_heading=True))
+        rows += [_event_row(desk, one) for one in mine]
+    return rows
+
+
+def _event_row(desk: Desk, one: EventCall) -> Row:
+    row = _row(desk, one.call)
+    said = say("not phoned yet")
+    if one.phoned_at is not None:
+        said = say("phoned {when}", when=when_text(desk, one.phoned_at))
+    if one.step == "road":
+        road = say("{n} min on", n=one.road_min) if one.road_min is not None else say("no site yet")
+        said = f"{said} · {road}"
+    colors = {"danger": "clay", "phone": "ochre", "road": "ink2"}
+    return replace(row, right=said, right_color=colors[one.step])
 
 
 def _row(desk: Desk, call: CallLine) -> Row:
