@@ -24,6 +24,7 @@ NEIGHBOURS = 20
 HISTORY = 50
 RESTART_AFTER = 3_000
 _LOOK_EVERY_S = 0.05  # how often the watcher is told, and may stop the search
+_TELL_EVERY_S = 0.4  # how often a new best is told
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +51,8 @@ class Vehicle:
     """`count` equal vehicles: on the road within `from_min`..`until_min`, home at `end_place`.
 
     After `paid_min` from its start a minute costs `overtime_cost`. With `starts_at_once` the
-    clock of a used vehicle starts at `from_min`, else as late as costs nothing.
+    clock of a used vehicle starts at `from_min`, else as late as costs nothing. `taste` is the
+    row of `Model.tastes` that it pays.
     """
 
     start_place: int
@@ -62,6 +64,7 @@ class Vehicle:
     paid_min: int | None = None
     overtime_cost: int = 0
     starts_at_once: bool = False
+    taste: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +72,9 @@ class Model:
     """What is searched: tasks, vehicles, ``cost[i][j]`` and ``minutes[i][j]`` between places.
 
     `main`: how many of the first tasks are real stops (the others, such as breaks, must not fill
-    up the neighbourhoods of the stops). None: all.
+    up the neighbourhoods of the stops). None: all. `tastes`: rows of one figure a place, the cost
+    added to every drive into it for vehicles of that taste; the clock does not see it. Empty: none.
+    Each row costs two tables of n x n eight-byte figures.
     """
 
     tasks: tuple[Task, ...]
@@ -78,6 +83,7 @@ class Model:
     minutes: Sequence[Sequence[int]]
     n_groups: int = 0
     main: int | None = None
+    tastes: tuple[tuple[int, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,12 +163,14 @@ def search(
     start: Sequence[Tour] | None = None,
     progress: Progress = quiet,
     keep_best: bool = False,
+    better: Callable[[tuple[Tour, ...]], None] | None = None,
 ) -> Found:
     """The best tours found within `budget`, from `start` or from a random beginning.
 
     `progress` hears hundredths of the budget and may raise Stopped: that ends the search within
     one round (milliseconds) and is passed on, or, with `keep_best`, answered with the best so
-    far. Raises ImportError if the library is not there.
+    far. `better` hears sound tours that are the best so far, a few times a second at most, in the
+    thread of the search. Raises ImportError if the library is not there.
     """
     if not model.tasks or not model.vehicles:
         return Found(tours=(), cost=0, iterations=0)
@@ -181,7 +189,9 @@ def search(
         first = lib.Solution(data, [_route(lib, data, tour) for tour in start if tour.tasks])
     ending = _Ending(budget, progress, keep_best=keep_best)
     params = lib.IteratedLocalSearchParams(
-        history_length=HISTORY, num_iters_no_improvement=RESTART_AFTER
+        history_length=HISTORY,
+        num_iters_no_improvement=RESTART_AFTER,
+        **({"callbacks": _telling(lib, better)} if better else {}),
     )
     with _without_hints(lib):
         result = lib.IteratedLocalSearch(data, penalties, descent, first, params).run(
@@ -193,6 +203,21 @@ def search(
         iterations=result.num_iterations,
         was_stopped=ending.was_stopped,
     )
+
+
+def _telling(lib: Any, better: Callable[[tuple[Tour, ...]], None]) -> Any:
+    """The library's way of being told of a new best."""
+
+    class Telling(lib.IteratedLocalSearchCallbacks):  # type: ignore[misc]  # known at run time only
+        told_at = float("-inf")
+
+        def on_best(self, best: Any) -> None:
+            now = time.perf_counter()
+            if best.is_feasible() and now - self.told_at >= _TELL_EVERY_S:
+                self.told_at = now
+                better(tuple(_tour(route) for route in best.routes()))
+
+    return Telling()
 
 
 _hints_lock = Lock()
@@ -280,8 +305,8 @@ def _library() -> Any:
 # fmt: off
 _NAMES = (
     "Activity", "ActivityType", "Client", "ClientGroup", "Depot", "IteratedLocalSearch",
-    "IteratedLocalSearchParams", "Location", "PenaltyManager", "PenaltyParams", "ProblemData",
-    "RandomNumberGenerator", "Route", "Solution", "VehicleType",
+    "IteratedLocalSearchCallbacks", "IteratedLocalSearchParams", "Location", "PenaltyManager",
+    "PenaltyParams", "ProblemData", "RandomNumberGenerator", "Route", "Solution", "VehicleType",
 )
 _SEARCH_NAMES = (
     "LocalSearch", "NeighbourhoodParams", "OPERATORS", "PerturbationManager",
@@ -304,10 +329,25 @@ def _data(lib: Any, model: Model) -> Any:
         clients=[_client(lib, task) for task in model.tasks],
         depots=[lib.Depot(place) for place in ends],
         vehicle_types=[_vehicle_type(lib, vehicle, depot_of) for vehicle in model.vehicles],
-        distance_matrices=[lib.np.asarray(model.cost, dtype=lib.np.int64)],
-        duration_matrices=[lib.np.asarray(model.minutes, dtype=lib.np.int64)],
+        distance_matrices=_costs(lib, model),
+        duration_matrices=[lib.np.asarray(model.minutes, dtype=lib.np.int64)]
+        * max(1, len(model.tastes)),
         groups=groups,
     )
+
+
+def _costs(lib: Any, model: Model) -> list[Any]:
+    """One table a taste: what the drive costs, and more for places that taste avoids."""
+    plain = lib.np.asarray(model.cost, dtype=lib.np.int64)
+    if not model.tastes:
+        return [plain]
+    return [_added(lib, plain, taste) for taste in model.tastes]
+
+
+def _added(lib: Any, plain: Any, taste: tuple[int, ...]) -> Any:
+    table = plain + lib.np.asarray(taste, dtype=lib.np.int64)[None, :]
+    lib.np.fill_diagonal(table, 0)  # the library wants nothing there
+    return table
 
 
 def _client(lib: Any, task: Task) -> Any:
@@ -342,6 +382,7 @@ def _vehicle_type(lib: Any, vehicle: Vehicle, depot_of: dict[int, int]) -> Any:
         tw_early=vehicle.from_min,
         tw_late=vehicle.until_min,
         start_late=vehicle.from_min if vehicle.starts_at_once else None,
+        profile=vehicle.taste,
         unit_distance_cost=1,
         **soft,
     )

@@ -19,6 +19,7 @@ def search_twice(
     start: Sequence[Tour] | None = None,
     progress: Progress = quiet,
     keep_best: bool = False,
+    better: Callable[[tuple[Tour, ...]], None] | None = None,
 ) -> Found:
     """The better of two searches begun differently, side by side; else as `search`.
 
@@ -38,6 +39,7 @@ def search_twice(
             start=start,
             progress=told,
             keep_best=keep_best,
+            better=better,
         )
 
     both, was_stopped = side_by_side([one(0), one(1)], progress, keep_best=keep_best)
