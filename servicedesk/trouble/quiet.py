@@ -38,9 +38,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from servicedesk.trouble.case import Outcome
+from servicedesk.trouble.returns import RETURN_DAYS
 
 DAYS_A_YEAR = 365.25
-RETURN_DAYS = 14
 HOLDS = 0.9
 MOST_BEFORE_QUIET = 0.8
 _FAR_DAYS = 50 * 366  # beyond it no date is named

@@ -21,7 +21,6 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.alike import SHARED, Alike, mean, overlap
 from servicedesk.trouble.case import Outcome
 from servicedesk.trouble.quiet import (
-    RETURN_DAYS,
     Kind,
     QuietModel,
     chance_holds,
@@ -29,6 +28,7 @@ from servicedesk.trouble.quiet import (
     n_returns,
     passes_on,
 )
+from servicedesk.trouble.returns import RETURN_DAYS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,7 +25,7 @@ def alike():
     ],
 )
 def test_symptoms_of_one_story_share_causes(alike, one, other):
-    assert alike.overlap((one,), (other,)) >= SHARED
+    assert alike.overlap((one,), (other,)) >= SHARED + 0.05
     assert alike.overlap((other,), (one,)) == pytest.approx(alike.overlap((one,), (other,)))
 
 
@@ -39,16 +39,7 @@ def test_symptoms_of_one_story_share_causes(alike, one, other):
     ],
 )
 def test_symptoms_of_two_stories_share_none(alike, one, other):
-    assert alike.overlap((one,), (other,)) < SHARED
-
-
-def test_no_pair_of_symptoms_lies_near_the_cut(alike):
-    pairs = list(combinations(knowledge().symptoms, 2))
-
-    nearest = min(abs(alike.overlap((a,), (b,)) - SHARED) for a, b in pairs)
-
-    assert len(pairs) == 276
-    assert nearest > 0.015
+    assert alike.overlap((one,), (other,)) < SHARED - 0.05
 
 
 def test_the_overlap_is_one_for_the_same_symptom_also_for_one_that_nobody_knows(alike):
