@@ -1,11 +1,11 @@
 """One group that stands out: at equal age, over the years, and what could be done about it."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from servicedesk.desk.pattern_exposed import Exposed
 from servicedesk.desk.pattern_factors import Compared, Members
-from servicedesk.desk.pattern_facts import FleetFacts, SystemWatched
+from servicedesk.desk.pattern_facts import FleetFacts
 from servicedesk.desk.pattern_money import Costs
 from servicedesk.desk.pattern_page import GroupRow, Pattern
 from servicedesk.trade.cautions import caution_texts
@@ -22,7 +22,7 @@ MOST_POINTS = 60  # of a mean cumulative curve
 
 
 def pattern_of(
-    facts: FleetFacts,
+    watched: Mapping[int, Watched],
     one: Compared,
     group: Members,
     row: GroupRow,
@@ -31,13 +31,16 @@ def pattern_of(
     cost: Costs | None,
     years: float,
 ) -> Pattern:
-    """Everything about one group that stands out; `years`: those savings are counted over."""
+    """Everything about one group that stands out.
+
+    `watched`: all systems by key; `years`: those that savings are counted over.
+    """
     component = one.component or (group.id if one.kind == "feed" else "")
     within = _at_equal_age(one, group)
     called = [e for e in exposed if e.n_calls >= 2]
     least = LEAST_SAVING * cost.do_minor if cost and cost.do_minor else 0
     worth = [e for e in exposed if (e.saving_minor or 0) > least]
-    here, elsewhere = _systems_apart(facts, group)
+    here, elsewhere = _apart(watched, group)
     return Pattern(
         factor_id=one.id,
         group_id=group.id,
@@ -45,12 +48,13 @@ def pattern_of(
         component=component,
         title=_title(one, group),
         what=remedy_text(one.kind, component, group.label),
+        reference=100 * one.factor.events / one.factor.years,
         row=row,
         at_equal_age=within,
         reasons=_reasons(one, row, within),
         n_called_twice=len(called),
         n_never_looked=sum(e.never_looked for e in called),
-        trend=laplace(_histories(here)),
+        trend=laplace([History(tuple(age for age, _ in one.events), one.end) for one in here]),
         mean_calls=mean_calls_of(here),
         mean_calls_others=mean_calls_of(elsewhere),
         exposed=exposed,
@@ -113,30 +117,24 @@ def _reasons(one: Compared, row: GroupRow, within: Stratified | None) -> tuple[R
     return (*found, Reason.of("association"))
 
 
-def _systems_apart(
-    facts: FleetFacts, group: Members
-) -> tuple[list[SystemWatched], list[SystemWatched]]:
+def watched_systems(facts: FleetFacts) -> dict[int, Watched]:
+    """Counted callbacks of each system by years since it is watched, by key."""
+    return {
+        s.id: Watched.of([years_between(s.from_on, call.on) for call in s.calls.counted], s.years)
+        for s in facts.systems.values()
+        if s.years > 0
+    }
+
+
+def _apart(watched: Mapping[int, Watched], group: Members) -> tuple[list[Watched], list[Watched]]:
     """Systems that ever had a unit of the group (or are in it), and all others."""
     ids = {unit.system_id for unit in group.units} | {system.id for system in group.systems}
-    here = [system for system in facts.systems.values() if system.id in ids]
-    return here, [system for system in facts.systems.values() if system.id not in ids]
+    here = [one for key, one in watched.items() if key in ids]
+    return here, [one for key, one in watched.items() if key not in ids]
 
 
-def _histories(systems: Sequence[SystemWatched]) -> list[History]:
-    return [
-        History(tuple(years_between(s.from_on, call.on) for call in s.calls.counted), s.years)
-        for s in systems
-        if s.years > 0
-    ]
-
-
-def mean_calls_of(systems: Iterable[SystemWatched]) -> tuple[Mean, ...]:
+def mean_calls_of(watched: Sequence[Watched]) -> tuple[Mean, ...]:
     """Mean callbacks of a system by years since it is watched, thinned to points to draw."""
-    watched = [
-        Watched.of([years_between(s.from_on, call.on) for call in s.calls.counted], s.years)
-        for s in systems
-        if s.years > 0
-    ]
     if len(watched) < FEWEST_UNITS:
         return ()
     points = mean_cumulative(watched)

@@ -53,11 +53,11 @@ class FactorRows:
 class Pattern:
     """A group that stands out (clearly above, or maybe), and what could be done about it.
 
-    `at_equal_age`: against others of the same age, None where it cannot be told. `n_called_twice`:
-    exposed systems with two or more calls of this; `n_never_looked` of them had the unit never
-    looked at. `mean_calls`: mean callbacks of a system by years watched, here and elsewhere.
-    `exposed`: best saving first; `n_worth`, `saving_minor` over those where it pays
-    (more than 5 % of the cost). `pays_back`:
+    `reference`: the fleet's rate per 100 years. `at_equal_age`: against others of the same age,
+    None where it cannot be told. `n_called_twice`: exposed systems with two or more calls of this
+    within two years; `n_never_looked` of them had the unit never looked at. `mean_calls`: mean
+    callbacks of a system by years watched, here and elsewhere. `exposed`: best saving first;
+    `n_worth`, `saving_minor`: over those where it saves more than 5 % of its cost. `pays_back`:
     years until the work at those has paid, None where it never does. `cautions`: uncut.
     """
 
@@ -67,6 +67,7 @@ class Pattern:
     component: str
     title: str
     what: str
+    reference: float
     row: GroupRow
     at_equal_age: Stratified | None
     reasons: tuple[Reason, ...]

@@ -1,10 +1,10 @@
 """What keeps failing, and is it chance? The whole page at once, and the one action on it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from servicedesk.desk.cached import cached
 from servicedesk.desk.office import Desk
-from servicedesk.desk.pattern_detail import mean_calls_of, pattern_of
+from servicedesk.desk.pattern_detail import mean_calls_of, pattern_of, watched_systems
 from servicedesk.desk.pattern_exposed import Exposed, exposed_of
 from servicedesk.desk.pattern_factors import Compared, Members, factors_of
 from servicedesk.desk.pattern_facts import FleetFacts, fleet_facts
@@ -17,6 +17,7 @@ from servicedesk.records.sites import Site
 from servicedesk.records.store import Changed
 from servicedesk.trouble.patterns import Judged, screen
 from servicedesk.trouble.rates import Range
+from servicedesk.trouble.recurrent import Watched
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -48,7 +49,11 @@ def _page(desk: Desk, progress: Progress) -> PatternPage:
     curves = life_curves(facts, compared, costs)
     progress(3, N_STEPS, say("Looking at what stands out"))
     factors = tuple(_factor_rows(one, judged) for one in compared)
-    found = tuple(_patterns(facts, compared, judged, factors, costs=costs, assumed=assumed))
+    watched = watched_systems(facts)
+    found: list[Pattern] = []
+    for one, rows in zip(compared, factors, strict=True):
+        progress(3, N_STEPS, say("Looking at what stands out: {title}", title=rows.title))
+        found.extend(_patterns(facts, watched, one, rows, judged, costs=costs, assumed=assumed))
     progress(4, N_STEPS, say("Counting calls over the years"))
     systems = facts.systems.values()
     page = PatternPage(
@@ -58,9 +63,9 @@ def _page(desk: Desk, progress: Progress) -> PatternPage:
         system_years=sum(system.years for system in systems),
         n_compared=len(judged),
         factors=factors,
-        patterns=found,
+        patterns=tuple(sorted(found, key=_rank)),
         curves=curves,
-        mean_calls=mean_calls_of(systems),
+        mean_calls=mean_calls_of(list(watched.values())),
         assumed=assumed,
     )
     progress(N_STEPS, N_STEPS)
@@ -104,28 +109,34 @@ def _per_100(rate: Range) -> Range:
 
 def _patterns(
     facts: FleetFacts,
-    compared: Sequence[Compared],
+    watched: Mapping[int, Watched],
+    one: Compared,
+    rows: FactorRows,
     judged: Mapping[tuple[str, str], Judged],
-    factors: Sequence[FactorRows],
     *,
     costs: Mapping[str, Costs],
     assumed: Assumptions,
 ) -> list[Pattern]:
-    """Clearly above first, each by the lower limit against the fleet's rate."""
+    """The groups of one factor that stand out."""
     found = []
-    for one, rows in zip(compared, factors, strict=True):
-        for group, row in zip(one.groups, rows.rows, strict=True):
-            if row.flag in {"clearly above", "maybe"}:
-                cost = costs.get(one.component or group.id)
-                said = judged[one.id, group.id]
-                exposed = exposed_of(facts, one, group, said, cost=cost, assumed=assumed)
-                pattern = pattern_of(
-                    facts, one, group, row, exposed=exposed, cost=cost, years=assumed.years
+    for group, row in zip(one.groups, rows.rows, strict=True):
+        if row.flag in {"clearly above", "maybe"}:
+            cost = costs.get(one.component or group.id)
+            said = judged[one.id, group.id]
+            exposed = exposed_of(facts, one, group, said, cost=cost, assumed=assumed)
+            found.append(
+                pattern_of(
+                    watched, one, group, row, exposed=exposed, cost=cost, years=assumed.years
                 )
-                found.append(
-                    (row.flag != "clearly above", -said.rate.low / said.fleet_rate, pattern)
-                )
-    return [pattern for _, _, pattern in sorted(found, key=lambda one: one[:2])]
+            )
+    return found
+
+
+def _rank(pattern: Pattern) -> tuple[bool, float]:
+    """Clearly above first, each by the lower limit of its rate against the fleet's."""
+    row = pattern.row
+    low = row.best.low / pattern.reference if row.best else 0.0
+    return row.flag != "clearly above", -low
 
 
 def owe_pattern(desk: Desk, pattern: Pattern, system_ids: Iterable[int]) -> Changed:

@@ -4,8 +4,9 @@ Years are 365.25 days. A unit is watched from the day records of it begin until 
 ends, or today.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from servicedesk.trouble.survival import Life
@@ -105,7 +106,7 @@ class UnitWatched:
     """A unit while it was watched. `from_on` to `until_on`, excluded; `is_there`: in service now.
 
     `failed`: it was removed because it had failed. `repeats`: calls that came back at its system
-    meanwhile.
+    meanwhile. `years`: exposure.
     """
 
     id: int
@@ -122,11 +123,11 @@ class UnitWatched:
     is_there: bool
     failures: tuple[Failure, ...] = ()
     repeats: int = 0
+    years: float = field(init=False)
 
-    @property
-    def years(self) -> float:
-        """Exposure."""
-        return years_between(self.from_on, self.until_on)
+    def __post_init__(self) -> None:
+        # asked for many times over
+        object.__setattr__(self, "years", years_between(self.from_on, self.until_on))
 
     @property
     def age(self) -> float | None:
@@ -162,10 +163,17 @@ def by_age(unit: UnitWatched, edges: Sequence[float] = AGE_EDGES) -> tuple[InBan
         return None
     begin = years_between(unit.installed_on, unit.from_on)
     end = years_between(unit.installed_on, unit.until_on)
-    ages = [years_between(unit.installed_on, failure.on) for failure in unit.failures]
-    found = []
-    for low, high in zip(edges, [*edges[1:], float("inf")], strict=True):
-        first = -float("inf") if low == edges[0] else low
-        years = max(0.0, min(end, high) - max(begin, first))
-        found.append(InBand(sum(first <= age < high for age in ages), years))
+    n = [0] * len(edges)
+    for failure in unit.failures:
+        n[_band(years_between(unit.installed_on, failure.on), edges)] += 1
+    first, last = _band(begin, edges), _band(end, edges)
+    found = [InBand(events, 0.0) for events in n]
+    for i in range(first, last + 1):
+        low = begin if i == first else edges[i]
+        high = end if i == last else edges[i + 1]
+        found[i] = InBand(n[i], high - low)
     return tuple(found)
+
+
+def _band(age: float, edges: Sequence[float]) -> int:
+    return max(0, bisect_right(edges, age) - 1)

@@ -51,31 +51,69 @@ def mean_cumulative(units: Sequence[Watched]) -> tuple[Mean, ...]:
     Standard error from what each unit contributed. Checks mcf-01, mcf-02. Raises ValueError for
     fewer than 2 units or an event outside the time a unit was watched.
     """
-    import numpy as np
-
     if len(units) < FEWEST_UNITS:
         raise ValueError("a mean needs at least two units")
-    at_age: dict[float, list[tuple[int, float]]] = {}
-    for i, unit in enumerate(units):
-        for age, weight in unit.events:
-            if not unit.begin <= age <= unit.end:
-                raise ValueError(f"an event at {age} lies outside {unit.begin} to {unit.end}")
-            at_age.setdefault(age, []).append((i, weight))
-    begins = np.array([unit.begin for unit in units])
-    ends = np.array([unit.end for unit in units])
-    off = np.zeros(len(units))  # what each unit contributed beyond the mean
+    off = _Contributions(units)
     mean, found = 0.0, []
-    for age in sorted(at_age):
-        watched = (begins <= age) & (age <= ends)
-        r = int(watched.sum())
-        step = math.fsum(weight for _, weight in at_age[age]) / r
+    for age, events in sorted(_by_age(units).items()):
+        r = off.watched_at(age)
+        step = math.fsum(weight for _, weight in events) / r
         mean += step
-        off[watched] -= step / r
-        for i, weight in at_age[age]:
-            off[i] += weight / r
-        std_err = math.sqrt(float(off @ off))
+        std_err = off.add(events, step)
         low = high = None
         if len(units) >= FEWEST_FOR_RANGE:
             low, high = max(0.0, mean - Z95 * std_err), mean + Z95 * std_err
         found.append(Mean(age, r, mean, std_err, low, high))
     return tuple(found)
+
+
+def _by_age(units: Sequence[Watched]) -> dict[float, list[tuple[int, float]]]:
+    found: dict[float, list[tuple[int, float]]] = {}
+    for i, unit in enumerate(units):
+        for age, weight in unit.events:
+            if not unit.begin <= age <= unit.end:
+                raise ValueError(f"an event at {age} lies outside {unit.begin} to {unit.end}")
+            found.setdefault(age, []).append((i, weight))
+    return found
+
+
+class _Contributions:
+    """Sum of squares of what each unit contributed beyond the mean, kept while ages go by.
+
+    At each age every watched unit loses step / r. That common loss is kept once (`lost`): of a
+    watched unit only its own gains are written, on top of what was lost before it came.
+    """
+
+    def __init__(self, units: Sequence[Watched]) -> None:
+        self.coming = sorted(((unit.begin, i) for i, unit in enumerate(units)), reverse=True)
+        self.going = sorted(((unit.end, i) for i, unit in enumerate(units)), reverse=True)
+        self.gained: dict[int, float] = {}
+        self.lost = self.sum = self.squares = self.gone = 0.0
+
+    def watched_at(self, age: float) -> int:
+        """Let units come and go; how many are watched at this age."""
+        while self.coming and self.coming[-1][0] <= age:
+            _, i = self.coming.pop()
+            self._gain(i, self.lost)
+        while self.going and self.going[-1][0] < age:
+            _, i = self.going.pop()
+            gained = self.gained.pop(i)
+            self.sum -= gained
+            self.squares -= gained * gained
+            self.gone += (gained - self.lost) ** 2
+        return len(self.gained)
+
+    def add(self, events: Sequence[tuple[int, float]], step: float) -> float:
+        """Write the events of this age; the standard error of the mean so far."""
+        r = len(self.gained)
+        self.lost += step / r
+        for i, weight in events:
+            self._gain(i, weight / r)
+        here = self.squares - 2 * self.lost * self.sum + r * self.lost * self.lost
+        return math.sqrt(max(0.0, self.gone + here))
+
+    def _gain(self, i: int, amount: float) -> None:
+        before = self.gained.get(i, 0.0)
+        self.gained[i] = before + amount
+        self.sum += amount
+        self.squares += amount * (2 * before + amount)

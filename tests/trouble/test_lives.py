@@ -213,13 +213,34 @@ def test_a_mean_of_equal_units_is_what_one_made():
     units = [Watched.of([1, 4], 6)] * 5
     found = mean_cumulative(units)
 
-    assert [(p.age, p.mean, p.std_err) for p in found] == [(1, 1.0, 0.0), (4, 2.0, 0.0)]
-    assert [(p.low, p.high) for p in found] == [(1.0, 1.0), (2.0, 2.0)]
+    assert [(p.age, p.mean) for p in found] == [(1, 1.0), (4, 2.0)]
+    assert [p.std_err for p in found] == pytest.approx([0, 0], abs=1e-7)
+    assert [p.low for p in found] == pytest.approx([1, 2])
     assert mean_cumulative(units[:4])[0].low is None  # under five units no range
     with pytest.raises(ValueError, match="two units"):
         mean_cumulative(units[:1])
     with pytest.raises(ValueError, match="outside"):
         mean_cumulative([Watched.of([7], 6), Watched.of([], 6)])
+
+
+@given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 9),
+                          st.lists(st.integers(0, 9), max_size=4)), min_size=2, max_size=9))  # fmt: skip
+def test_a_mean_and_its_error_follow_the_definition(made):
+    units = [
+        Watched.of([a for a in sorted(ages) if begin <= a <= begin + length], begin + length, begin)
+        for begin, length, ages in made
+    ]
+    for point in mean_cumulative(units):
+        off, mean = [0.0] * len(units), 0.0
+        for age in sorted({a for unit in units for a, _ in unit.events if a <= point.age}):
+            there = [unit.begin <= age <= unit.end for unit in units]
+            seen = [sum(a == age for a, _ in unit.events) for unit in units]
+            mean += sum(seen) / sum(there)
+            for i, unit_there in enumerate(there):
+                if unit_there:
+                    off[i] += (seen[i] - sum(seen) / sum(there)) / sum(there)
+        assert point.mean == pytest.approx(mean)
+        assert point.std_err == pytest.approx(math.sqrt(sum(o * o for o in off)), abs=1e-7)
 
 
 def test_units_that_come_into_sight_late_count_from_then_on():
