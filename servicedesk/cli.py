@@ -119,6 +119,7 @@ def parser() -> argparse.ArgumentParser:
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
+    _roads_verbs(verbs)
     _causes_verb(verbs)
     return top
 
@@ -449,6 +450,14 @@ def _causes(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.causes_cli import causes_from_shell
 
     return causes_from_shell(chosen, print_json=print_json, tell=tell)
+
+
+def _roads_verbs(verbs: Any) -> None:
+    from servicedesk.desk.roads_cli import add_roads_verbs
+
+    group = verbs.add_parser("roads", help=say("roads of an extract, and addresses in it"))
+    kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
+    add_roads_verbs(kinds, add_place=_add_place, place=_place, tell=tell, print_json=print_json)
 
 
 def _place(chosen: argparse.Namespace) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from servicedesk.desk.drives import speed_in_use_kmh
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import located
 from servicedesk.desk.roads import RoadsInUse, roads_in_use, source_words
@@ -32,7 +33,7 @@ def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
     and is named in `estimated`. Without a road file all are estimated ("straight lines").
     """
     estimate = straight_line_times(
-        positions, detour=desk.company.road_detour, speed_kmh=desk.company.road_speed_kmh
+        positions, detour=desk.company.road_detour, speed_kmh=speed_in_use_kmh(desk)
     )
     in_use = roads_in_use(desk)
     if in_use is None or not positions:
@@ -61,16 +62,12 @@ def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
 
 
 def _not_by_road(known: list[list[bool]]) -> frozenset[int]:
-    """Places off the roads, and pairs of places between which no way leads."""
+    """Places off the roads, and places between which no way leads."""
     places = range(len(known))
-    off = {i for i in places if not known[i][i]}
-    cut = {k for i in places for j in places if not known[i][j] for k in (i, j)}
-    return frozenset(off | {k for k in cut if k not in off and _is_cut(known, k, off)})
-
-
-def _is_cut(known: list[list[bool]], place: int, off: set[int]) -> bool:
-    others = [j for j in range(len(known)) if j not in off]
-    return not all(known[place][j] and known[j][place] for j in others)
+    on_road = [i for i in places if known[i][i]]
+    return frozenset(
+        i for i in places if not all(known[i][j] and known[j][i] for j in (i, *on_road))
+    )
 
 
 def travel_words(desk: Desk) -> str:

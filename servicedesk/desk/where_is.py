@@ -1,0 +1,47 @@
+"""Where is this? Addresses looked up in the road file of the store."""
+
+from dataclasses import dataclass
+
+from servicedesk.desk.office import Desk
+from servicedesk.desk.roads import roads_in_use
+from servicedesk.values.position import Position
+from servicedesk.words import say
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whereabouts:
+    """A place for an address. `kind`: house, crossing, street or town; `likeness` 0..100.
+
+    Only a house is where the site is; the others are near it, and a person must look.
+    """
+
+    kind: str
+    words: str
+    position: Position
+    likeness: float
+
+
+def where_is(desk: Desk, text: str, *, limit: int = 8) -> tuple[Whereabouts, ...]:
+    """Places for an address, best first; none without a road file or if nothing is like it."""
+    in_use = roads_in_use(desk)
+    if in_use is None or not text.strip():
+        return ()
+    found = []
+    for one in in_use.addresses.search(text, limit=limit):
+        match one.kind:
+            case "house":
+                words = f"{one.number} {one.street}"
+            case "crossing":
+                words = say("{a} and {b}", a=one.street, b=one.other)
+            case "street":
+                words = say("somewhere on {street}", street=one.street)
+            case _:
+                words = one.town
+        if one.town and one.kind != "town":
+            words = f"{words}, {one.town}"
+        found.append(
+            Whereabouts(
+                kind=one.kind, words=words, position=one.position, likeness=round(one.likeness, 1)
+            )
+        )
+    return tuple(found)
