@@ -24,6 +24,9 @@ _SAYS_MORE = frozenset(
         ("slow-drains", "ask-house-drains"),
     }
 )
+_RESET = "breaker-reset-once"
+_TRIP_SYMPTOMS = frozenset({"breaker-trips", "dead-panel"})
+_TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +75,18 @@ def equipment_of(case: Case, table: Table) -> frozenset[str] | None:
     return case.site_has | {
         flag for one in looked_at for flag in table.knowledge.checks[one.check].needs
     }
+
+
+def makes_sense(check: str, case: Case) -> bool:
+    """Whether the check can be made as the case stands: nothing is reset that did not trip."""
+    return check != _RESET or something_tripped(case)
+
+
+def something_tripped(case: Case) -> bool:
+    """Whether a breaker or ground-fault device tripped, by the symptom or as found."""
+    return bool(_TRIP_SYMPTOMS & set(case.symptoms)) or any(
+        f.check == "breaker-state" and f.result in _TRIPPED for f in case.found
+    )
 
 
 def scored(symptoms: tuple[str, ...], check: str, result: str, table: Table) -> bool:

@@ -10,7 +10,7 @@ from servicedesk.trade.symptom_rows import symptom_rows
 from servicedesk.trouble.bayes import expected_bits
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, ratio_under
-from servicedesk.trouble.evidence import done, equipment_of
+from servicedesk.trouble.evidence import done, equipment_of, makes_sense, something_tripped
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.sure import is_proved
 from servicedesk.trouble.table import Table, table
@@ -28,7 +28,6 @@ _PUTS_POWER_ON = frozenset(
     {"breaker-reset-once", "run-in-hand", "pump-amps", "voltage-under-load", "timer-forced"}
     | {"relay-call-test", "pump-floats-lift", "drawdown-rate"}
 )
-_TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
 
 # questions about an alarm make no sense where none sounds
 _ABOUT_AN_ALARM = frozenset({"ask-alarm-pattern", "ask-which-alarm"})
@@ -224,10 +223,7 @@ def _waits_for_insulation(case: Case, known: Table) -> bool:
 
     "Reset once, after looking for the reason" (caution single-reset): no power on the load before.
     """
-    if "pump-insulation" in done(case, known):
-        return False
-    tripped = any(f.check == "breaker-state" and f.result in _TRIPPED for f in case.found)
-    return tripped or "breaker-trips" in case.symptoms
+    return something_tripped(case) and "pump-insulation" not in done(case, known)
 
 
 def _is_danger(check: str, case: Case, ranking: Ranking) -> bool:

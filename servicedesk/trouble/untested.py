@@ -4,7 +4,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.bayes import settling_order
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, fits_site, rank
-from servicedesk.trouble.evidence import done, equipment_of
+from servicedesk.trouble.evidence import done, equipment_of, makes_sense
 from servicedesk.trouble.table import Table, table
 
 # causes worth proving: with at least this chance, and not more than so many
@@ -31,6 +31,7 @@ def never_done(case: Case, knowledge: Knowledge, ranking: Ranking | None = None)
         check
         for check in owed
         if check not in made
+        and makes_sense(check, case)
         and check not in restating
         and fits_site(knowledge.checks[check].needs, site_has)
     ]

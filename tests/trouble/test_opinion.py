@@ -105,6 +105,14 @@ def test_no_power_on_a_load_that_tripped_before_its_insulation_is_measured():
     assert after.index("pump-amps") < 4
 
 
+def test_nothing_is_reset_that_did_not_trip():
+    humming = case("high-water-alarm", "pump-tank-level=above-alarm", "run-in-hand=hums-only")
+    told = opinion(humming, KNOWN)
+    assert "breaker-reset-once" not in names(told)
+    assert "breaker-reset-once" not in told.never_done
+    assert "breaker-reset-once" in names(opinion(case("breaker-trips"), KNOWN))
+
+
 def test_nobody_is_asked_about_an_alarm_where_none_sounds():
     about = {"ask-alarm-pattern", "ask-which-alarm"}
     assert about <= set(names(opinion(case("high-water-alarm"), KNOWN)))
