@@ -11,7 +11,13 @@ from scipy import stats
 
 from servicedesk.trouble.discovery import adjusted_p
 from servicedesk.trouble.patterns import Factor, Group, Stratum, screen, stratified
-from servicedesk.trouble.rates import Dispersion, compare_rates, dispersion, poisson_limits, within_groups
+from servicedesk.trouble.rates import (
+    Dispersion,
+    compare_rates,
+    dispersion,
+    poisson_limits,
+    within_groups,
+)
 from servicedesk.trouble.shrinkage import CENTER, Gamma, log_likelihood, ratio_spread
 
 counts = st.integers(0, 60)
