@@ -111,7 +111,10 @@ def open_checks(case: Case, known: Table) -> list[Check]:
     return [
         check
         for check in known.knowledge.checks.values()
-        if check.id not in made and check.id not in restating and fits_site(check.needs, site_has)
+        if check.id not in made
+        and check.id not in restating
+        and fits_site(check.needs, site_has)
+        and makes_sense(check.id, case)
     ]
 
 
