@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from servicedesk.desk.cases import day_of_job
 from servicedesk.desk.knowledge import knowledge_of
-from servicedesk.desk.learned import LASTING, PROVED_BY
+from servicedesk.desk.learned import PROVED_BY
 from servicedesk.desk.office import Desk
 from servicedesk.records import company_rows
 from servicedesk.records import trouble_rows as rows
@@ -30,7 +29,7 @@ class Facts:
     sites: tuple[SiteFact, ...]
     repairs: tuple[RepairFact, ...]
     settings: Settings
-    calls_at: Mapping[str, tuple[rows.CallFacts, ...]]
+    calls_at: Mapping[str, list[rows.CallMark]]
 
 
 def place_key(site_id: int, system_id: int | None) -> str:
@@ -44,35 +43,39 @@ def keys_of(place: str) -> tuple[int | None, int | None]:
     return (int(number), None) if kind == "site" else (None, int(number))
 
 
-def facts(desk: Desk) -> Facts:
-    """The facts of the store as they stand, oldest first."""
+def facts(desk: Desk, site_ids: Iterable[int] | None = None) -> Facts:
+    """The facts of the store as they stand, oldest first.
+
+    With `site_ids` repairs elsewhere are left out: alerts of those sites are the same, and what is
+    usual is counted over all of them in any case.
+    """
     known = knowledge_of(desk)
+    proved_by = (*PROVED_BY, *_ALSO_PROVED)
     with desk.store.read() as session:
-        called = rows.calls(session)
-        systems = rows.systems(session)
+        called = rows.call_marks(session)
+        site_of = rows.sites_of_systems(session)
         spans = rows.contract_spans(session)
-        repaired = rows.done_jobs(session, fixes=(LASTING,))
-        proofs = rows.findings_at(session, {job.visit_id for job in repaired if job.cause_id})
+        repaired = rows.repairs(session, site_ids, proved_by=proved_by)
         company = company_rows.the_company(session)
     at_site: dict[int, list[int]] = {}
-    for system in systems:
-        at_site.setdefault(system.site_id, []).append(system.id)
-    places = {call.id: _place(call.site_id, call.system_id, at_site) for call in called}
-    calls_at: dict[str, tuple[rows.CallFacts, ...]] = {}
+    for system_id, site_id in site_of.items():
+        at_site.setdefault(site_id, []).append(system_id)
+    calls_at: dict[str, list[rows.CallMark]] = {}
+    calls: list[CallFact] = []
     for call in called:
-        calls_at[places[call.id]] = (*calls_at.get(places[call.id], ()), call)
+        place = _place(call.site_id, call.system_id, at_site)
+        calls_at.setdefault(place, []).append(call)
+        if call.symptom:
+            on = desk.clock.day_of(call.called_at)
+            calls.append(CallFact(place, on, call.symptom, in_event=call.is_event))
+    symptoms_at = {place: {call.symptom for call in there} for place, there in calls_at.items()}
     return Facts(
-        calls=tuple(
-            CallFact(places[call.id], desk.clock.day_of(call.called_at), call.symptoms[0],
-                     in_event=call.is_event)
-            for call in called
-            if call.symptoms
-        ),
-        sites=tuple(_site_facts(systems, spans, desk.today, set(calls_at))),
-        repairs=tuple(_repairs(desk, repaired, proofs, known, at_site)),
+        calls=tuple(calls),
+        sites=tuple(_site_facts(site_of, spans, desk.today, set(calls_at))),
+        repairs=tuple(_repairs(desk, repaired, known, at_site, symptoms_at)),
         settings=_DIALS[company.alert_dial if company else 0],
         calls_at=calls_at,
-    )  # fmt: skip
+    )
 
 
 def raised(desk: Desk, given: Facts | None = None) -> tuple[Alert, ...]:
@@ -89,7 +92,7 @@ def _place(site_id: int, system_id: int | None, at_site: Mapping[int, list[int]]
 
 
 def _site_facts(
-    systems: Iterable[rows.SystemFact],
+    site_of: Mapping[int, int],
     spans: Iterable[tuple[int, date, date]],
     today: date,
     called: set[str],
@@ -104,12 +107,12 @@ def _site_facts(
         first[system_id] = min(from_on, first.get(system_id, from_on))
         last[system_id] = max(until_on, last.get(system_id, until_on))
     by_place: dict[str, list[int]] = {}
-    for system in systems:
-        if system.id in first:
-            by_place.setdefault(place_key(system.site_id, system.id), []).append(system.id)
-            at_site = place_key(system.site_id, None)
+    for system_id, site_id in site_of.items():
+        if system_id in first:
+            by_place.setdefault(place_key(site_id, system_id), []).append(system_id)
+            at_site = place_key(site_id, None)
             if at_site in called:
-                by_place.setdefault(at_site, []).append(system.id)
+                by_place.setdefault(at_site, []).append(system_id)
     for place, ids in by_place.items():
         start, until = min(first[i] for i in ids), max(last[i] for i in ids)
         if start <= today:
@@ -118,27 +121,27 @@ def _site_facts(
 
 def _repairs(
     desk: Desk,
-    jobs: Iterable[rows.DoneJob],
-    proofs: Mapping[int, Mapping[str, str]],
+    repaired: Iterable[rows.RepairRow],
     known: Knowledge,
     at_site: Mapping[int, list[int]],
+    symptoms_at: Mapping[str, set[str]],
 ) -> Iterator[RepairFact]:
-    """Lasting fixes of proved causes, each for every symptom that the cause may have."""
-    symptoms: dict[str, list[str]] = {}
-    for symptom, one in known.causes_of.items():
-        for cause in one.weights:
-            symptoms.setdefault(cause, []).append(symptom)
+    """Lasting fixes of proved causes, for every symptom told there that the cause may have."""
     direct = table(known)
-    for job in jobs:
-        if job.cause_id in known.causes and _is_proved(job, proofs, direct):
-            place = _place(job.site_id, job.system_id, at_site)
-            for symptom in symptoms.get(job.cause_id or "", ()):
-                yield RepairFact(place, day_of_job(desk, job), symptom)
+    for one in repaired:
+        if one.cause_id in known.causes and _is_proved(one, direct):
+            place = _place(one.site_id, one.system_id, at_site)
+            on = one.on
+            if on is None and one.arrived_at is not None:
+                on = desk.clock.day_of(one.arrived_at)
+            for symptom in sorted(symptoms_at.get(place, ())):
+                behind = known.causes_of.get(symptom)
+                if on is not None and behind is not None and one.cause_id in behind.weights:
+                    yield RepairFact(place, on, symptom)
 
 
-def _is_proved(job: rows.DoneJob, proofs: Mapping[int, Mapping[str, str]], direct: Table) -> bool:
-    if job.cause_known_by in (*PROVED_BY, *_ALSO_PROVED):
+def _is_proved(one: rows.RepairRow, direct: Table) -> bool:
+    if one.cause_known_by in (*PROVED_BY, *_ALSO_PROVED):
         return True
-    found = proofs.get(job.visit_id, {})
-    speaks = direct.direct[job.cause_id or ""]
-    return any(found.get(check) in results for check, results in speaks.items())
+    speaks = direct.direct[one.cause_id]
+    return any(one.found.get(check) in results for check, results in speaks.items())

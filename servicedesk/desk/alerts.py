@@ -56,7 +56,7 @@ def look_for_alerts(
     writes nothing. The answer names the alerts touched.
     """
     wanted = None if site_ids is None else set(site_ids)
-    given = facts(desk)
+    given = facts(desk, wanted)
     latest = _latest(raised(desk, given), given, wanted)
     with desk.store.read() as session:
         standing = alert_rows.alerts(session, kind_of=REPEAT)
@@ -255,7 +255,7 @@ def _again(
         elif threads:
             later = []  # its call was dropped, or belongs to an event by now
         else:
-            later = [c for c in later if not c.is_event and c.symptoms[:1] == (row.symptom,)]
+            later = [c for c in later if not c.is_event and c.symptom == row.symptom]
         if later:
             on = desk.clock.day_of(later[-1].called_at)
             since = desk.clock.day_of(row.dealt_at) if row.dealt_at is not None else on
@@ -268,7 +268,7 @@ def _again(
     return due
 
 
-def _after(row: AlertRow, calls: Iterable[rows.CallFacts]) -> list[rows.CallFacts]:
+def _after(row: AlertRow, calls: Iterable[rows.CallMark]) -> list[rows.CallMark]:
     """Calls that came after the newest one there when the alert was settled."""
     there = list(calls)
     at = next((i for i, call in enumerate(there) if call.id == row.settled_call_id), None)
@@ -301,7 +301,7 @@ def _call_of(desk: Desk, given: Facts, key: str, alert: Alert) -> int:
     calls = [
         call
         for call in given.calls_at[key]
-        if call.symptoms[:1] == (alert.symptom,) and desk.clock.day_of(call.called_at) == alert.on
+        if call.symptom == alert.symptom and desk.clock.day_of(call.called_at) == alert.on
     ]
     return calls[-1].id
 

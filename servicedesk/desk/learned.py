@@ -7,6 +7,7 @@ teach nothing, and one trouble counts once however many visits named its cause.
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
+from typing import Any
 
 from servicedesk.desk.cases import Place, day_of_job, outcome_of, places_at
 from servicedesk.desk.knowledge import knowledge_of
@@ -29,37 +30,56 @@ TAUGHT_BY_FIX = (LASTING, "patched")
 
 
 def learned(desk: Desk) -> Learned:
-    """Counts of the company's confirmed cases, kept until one may have changed or the day ends."""
+    """Counts of the company's confirmed cases."""
+    return Learned.of(confirmed_cases(desk))
+
+
+def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
+    """Every trouble whose cause is confirmed, of visits since the company last forgot.
+
+    Kept site by site until something changes there, a person joins or splits calls, or the day
+    ends: a change at one site does not make the others be read again.
+    """
     known = knowledge_of(desk)
     with desk.store.read() as session:
         company = company_rows.the_company(session)
         since = company.learn_since_at if company else None
-        stamp = (*rows.learning_stamp(session), since, desk.today, id(known))
-    kept = desk.store.conclusions
-    key = ("learned",)
-    # a stamp of its own: most changes of the store have nothing to do with it
-    found = kept.get(key)
-    if found is not None and found[1][0] == stamp:
-        value: Learned = found[1][1]
-        return value
-    value = Learned.of(confirmed_cases(desk, since=since))
-    kept[key] = (-1, (stamp, value))
-    return value
-
-
-def confirmed_cases(desk: Desk, *, since: datetime | None = None) -> tuple[Confirmed, ...]:
-    """Every trouble whose cause is confirmed (`since`: visits from then on alone)."""
-    known = knowledge_of(desk)
-    with desk.store.read() as session:
-        sites = rows.sites_with_causes(session)
-        # a database takes only so many keys in one question
-        asked = sites if len(sites) <= MOST_SITES_NAMED else None
-        places = places_at(desk, session, asked, calls_alone=True) if sites else ()
         marks = [Mark(*mark) for mark in rows.marks(session)]
-    found: list[Confirmed] = []
+        stamps = rows.learning_stamps(session)
+        kept = _kept(desk, (since, desk.today, id(known), tuple(marks)))
+        stale = [site for site, stamp in stamps.items() if kept.get(site, ((0,), ()))[0] != stamp]
+        places = _read(desk, session, stale, of=len(stamps))
+    found: dict[int, list[Confirmed]] = {site: [] for site in stale}
     for place in places:
-        found += _confirmed_at(desk, place, known, marks, since)
-    return tuple(found)
+        if place.system.site_id in found:
+            found[place.system.site_id] += _confirmed_at(desk, place, known, marks, since)
+    for site, cases in found.items():
+        kept[site] = (stamps[site], tuple(cases))
+    return tuple(case for site in stamps for case in kept[site][1])
+
+
+def _kept(
+    desk: Desk, common: tuple[object, ...]
+) -> dict[int, tuple[tuple[object, ...], tuple[Confirmed, ...]]]:
+    """What is kept of every site; nothing if what all have in common has changed."""
+    key = ("confirmed cases",)
+    found = desk.store.conclusions.get(key)
+    if found is None or found[1][0] != common:
+        found = (-1, (common, {}))
+        desk.store.conclusions[key] = found
+    by_site: dict[int, tuple[tuple[object, ...], tuple[Confirmed, ...]]] = found[1][1]
+    return by_site
+
+
+def _read(desk: Desk, session: Any, stale: list[int], *, of: int) -> list[Place]:
+    """The places of these sites. A database takes only so many keys in one question."""
+    if len(stale) > MOST_SITES_NAMED and 2 * len(stale) > of:
+        return list(places_at(desk, session, None, calls_alone=True))
+    return [
+        place
+        for at in range(0, len(stale), MOST_SITES_NAMED)
+        for place in places_at(desk, session, stale[at : at + MOST_SITES_NAMED], calls_alone=True)
+    ]
 
 
 def forget_learned(desk: Desk) -> Changed:

@@ -192,10 +192,8 @@ def calls(session: Session, site_ids: Sites = None) -> list[CallFacts]:
     ]
 
 
-def done_jobs(
-    session: Session, site_ids: Sites = None, *, fixes: Iterable[str] | None = None
-) -> list[DoneJob]:
-    """Jobs of visits that took place, oldest first (with `fixes`: that ended as one of these)."""
+def done_jobs(session: Session, site_ids: Sites = None) -> list[DoneJob]:
+    """Jobs of visits that took place, oldest first."""
     names = [n for n in DoneJob.__dataclass_fields__ if n not in {"site_id", "on", "arrived_at"}]
     query = (
         select(
@@ -208,8 +206,6 @@ def done_jobs(
         .where(Visit.state == "done")
         .order_by(Visit.planned_on.nulls_first(), Visit.arrived_at, Job.id)
     )
-    if fixes is not None:
-        query = query.where(Job.fix.in_(list(fixes)))
     rows = session.execute(_at(query, Visit.site_id, site_ids)).mappings()
     return [
         DoneJob(
@@ -301,19 +297,27 @@ def site_spans(session: Session) -> dict[int, tuple[date | None, date | None]]:
     return {row[0]: (row[1], row[2]) for row in rows}
 
 
-def learning_stamp(session: Session) -> tuple[object, ...]:
-    """Changes whenever a confirmed cause may have been added, changed or taken back."""
-    named = Job.cause_id.is_not(None)
-    return (
-        *_one(session, select(func.count(Job.id), func.sum(Job.revision)).where(named)),
-        *_one(session, select(func.count(Finding.id), func.sum(Finding.revision))),
-        *_one(session, select(func.count(ThreadMark.id), func.sum(ThreadMark.revision))),
-        *_one(session, select(func.count(Call.id), func.sum(Call.revision))),
+def learning_stamps(session: Session) -> dict[int, tuple[object, ...]]:
+    """By site something that changes whenever what is confirmed there may have changed."""
+    looks = select(Visit.site_id, func.count(Finding.id), func.sum(Finding.revision)).join(
+        Finding, Finding.visit_id == Visit.id
     )
-
-
-def _one(session: Session, query: Any) -> tuple[object, ...]:
-    return tuple(session.execute(query).one())
+    jobs = (
+        select(Visit.site_id, func.count(Job.id), func.sum(Job.revision), func.sum(Visit.revision))
+        .join(Job, Job.visit_id == Visit.id)
+        .where(Job.call_id.is_not(None))
+    )
+    called = select(Call.site_id, func.count(Call.id), func.sum(Call.revision))
+    stamps: dict[int, tuple[object, ...]] = dict.fromkeys(sites_with_causes(session), ())
+    for query in (
+        called.group_by(Call.site_id),
+        jobs.group_by(Visit.site_id),
+        looks.group_by(Visit.site_id),
+    ):
+        for site_id, *counts in session.execute(query):
+            if site_id in stamps:
+                stamps[site_id] = (*stamps[site_id], *counts)
+    return stamps
 
 
 def _at(query: Any, column: Any, site_ids: Sites) -> Any:
@@ -343,14 +347,78 @@ def sites_with_causes(session: Session) -> list[int]:
     return list(session.scalars(query))
 
 
-def findings_at(session: Session, visit_ids: Iterable[int]) -> dict[int, dict[str, str]]:
-    """Results by check of what was found at these visits."""
-    wanted = set(visit_ids)
-    query = select(Finding.visit_id, Finding.check_id, Finding.result_id).where(
-        Finding.visit_id.is_not(None), Finding.result_id.is_not(None)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RepairRow:
+    """A lasting fix of a named cause, and what its visit found."""
+
+    visit_id: int
+    site_id: int
+    system_id: int | None
+    on: date | None
+    arrived_at: datetime | None
+    cause_id: str
+    cause_known_by: str
+    found: Mapping[str, str]
+
+
+def repairs(
+    session: Session, site_ids: Sites = None, *, proved_by: Iterable[str] = ()
+) -> list[RepairRow]:
+    """Lasting fixes with their cause, oldest first. Where `proved_by` says how the cause was
+    known, nobody asks for the findings: they are left out.
+    """
+    named = (Visit.state == "done", Job.fix == "fixed", Job.cause_id.is_not(None))
+    columns = (
+        Job.visit_id, Visit.site_id, Job.system_id, Visit.planned_on.label("on"),
+        Visit.arrived_at, Job.cause_id, Job.cause_known_by,
+    )  # fmt: skip
+    query = select(*columns).join(Visit, Visit.id == Job.visit_id).where(*named)
+    query = _at(query, Visit.site_id, site_ids)
+    looks = (
+        select(Finding.visit_id, Finding.check_id, Finding.result_id)
+        .join(Job, Job.visit_id == Finding.visit_id)
+        .join(Visit, Visit.id == Job.visit_id)
+        .where(*named, Finding.result_id.is_not(None), Job.cause_known_by.not_in(list(proved_by)))
+        .order_by(Finding.id)
     )
     found: dict[int, dict[str, str]] = {}
-    for visit_id, check_id, result_id in session.execute(query.order_by(Finding.id)):
-        if visit_id in wanted and result_id is not None:
-            found.setdefault(visit_id, {})[check_id] = result_id
-    return found
+    for visit_id, check_id, result_id in session.execute(_at(looks, Visit.site_id, site_ids)):
+        found.setdefault(visit_id, {})[check_id] = result_id
+    rows = session.execute(query.order_by(Visit.planned_on.nulls_first(), Job.id)).mappings()
+    return [RepairRow(**row, found=found.get(row["visit_id"], {})) for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class CallMark:
+    """A call with no more than repeats ask of it."""
+
+    id: int
+    called_at: datetime
+    site_id: int
+    system_id: int | None
+    symptom: str
+    is_event: bool
+
+
+def call_marks(session: Session) -> list[CallMark]:
+    """All calls at sites that were not dropped, oldest first; the leading symptom alone."""
+    columns = (
+        Call.id, Call.called_at, Call.site_id, Call.system_id, Call.symptoms, Call.event_id,
+    )  # fmt: skip
+    query = select(*columns).where(Call.site_id.is_not(None), Call.state != "dropped")
+    return [
+        CallMark(
+            row.id,
+            row.called_at,
+            row.site_id,
+            row.system_id,
+            row.symptoms[0] if row.symptoms else "",
+            row.event_id is not None,
+        )
+        for row in session.execute(query.order_by(Call.called_at, Call.id))
+    ]
+
+
+def sites_of_systems(session: Session) -> dict[int, int]:
+    """The site of every system."""
+    return {row[0]: row[1] for row in session.execute(select(System.id, System.site_id))}

@@ -109,10 +109,14 @@ def test_forgotten_is_what_came_before_until_it_is_taken_back(file_desk, site):
 def test_what_is_kept_is_what_would_be_computed(desk):
     site = a_site(desk)
     a_callback(desk, site, APRIL, job=PROVED)
+    other = a_site(desk, "2 Lane")
+    a_callback(desk, other, APRIL)
     kept = learned(desk)
-    assert learned(desk) is kept
+    a_callback(desk, other, APRIL + timedelta(days=100), job=PROVED)
+    assert learned(desk).n_cases("high-water-alarm") == kept.n_cases("high-water-alarm") + 1
+    kept = learned(desk)
 
     desk.store.conclusions.clear()
 
     assert learned(desk) == kept
-    assert len(confirmed_cases(desk)) == 1
+    assert len(confirmed_cases(desk)) == 2
