@@ -57,6 +57,10 @@ class CallPage(QWidget):
         self.reported = Reported()
         self.keeper = DraftKeeper(shell, self._kept, self)
         self.keys = Actions(self, self.theme, call_acts(self))
+        self._laid = QTimer(self)
+        self._laid.setSingleShot(True)
+        self._laid.setInterval(_LAID_MS)
+        self._laid.timeout.connect(self._show_asked)
         self._build()
 
     @property
@@ -212,7 +216,7 @@ class CallPage(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._sides.setStretch(0, 14 if self.width() < _NARROW else 17)
         super().resizeEvent(event)
-        QTimer.singleShot(_LAID_MS, self._show_asked)
+        self._laid.start()
 
     # what is said
 
@@ -271,7 +275,7 @@ class CallPage(QWidget):
     def _symptoms_changed(self) -> None:
         self._show_reported()
         self._touched()
-        QTimer.singleShot(_LAID_MS, self._show_asked)
+        self._laid.start()
         self._ask_questions()
         if self.who.site_id is not None and self.reported.symptoms != self._beside_symptoms:
             self._ask_beside(places=False)
