@@ -126,12 +126,25 @@ def build_roads_in(
     *,
     now: datetime,
     buildings: bool = True,
+    invented: bool = False,
     progress: Progress = quiet,
 ) -> RoadsInUse:
-    """The same for a folder; older road files and what was computed from them are removed."""
-    from servicedesk.exchange.roadfile import build_road_file
+    """The same for a folder, also for an `invented` area.
 
-    path = build_road_file(extract, folder, area, now=now, buildings=buildings, progress=progress)
+    Older road files there and what was computed from them are removed.
+    """
+    from servicedesk.exchange.roadfile import OPEN_STREET_MAP, Origin, build_road_file
+
+    note = say("invented roads")
+    path = build_road_file(
+        extract,
+        folder,
+        area,
+        now=now,
+        buildings=buildings,
+        origin=Origin(note, note) if invented else OPEN_STREET_MAP,
+        progress=progress,
+    )
     path.touch()  # built again it is the newest again
     for old in (*folder.glob("roads-*.npz"), *folder.glob("travel-*.npz")):
         if old != path:

@@ -4,12 +4,13 @@ import getpass
 import os
 import tempfile
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from servicedesk.desk.places_on_disk import data_folder
+from servicedesk.desk.roads import build_roads_in, roads_folder
 from servicedesk.records.database import remove_part
 from servicedesk.records.errors import file_trouble
 from servicedesk.values.clock import Clock
@@ -75,7 +76,7 @@ def sample_store(day: date | None = None) -> Path:
         return path
     half = path.with_name(f"{path.stem}-{os.getpid()}.making")
     try:
-        make_sample_at(half, size="small", seed=1, day=day)
+        make_sample_at(half, size="small", seed=1, day=day, roads_of=path)
         # two at once made the same rows: the first one stays, somebody may have it open
         if not path.exists():
             half.rename(path)
@@ -86,12 +87,20 @@ def sample_store(day: date | None = None) -> Path:
     return path
 
 
-def make_sample_at(path: Path, *, size: str, seed: int, day: date | None = None) -> int:
+def make_sample_at(
+    path: Path, *, size: str, seed: int, day: date | None = None, roads_of: Path | None = None
+) -> int:
     """Make a sample store at `path` for `day` (None: today there); the number of its sites.
 
-    Raises Trouble if something stands there or it cannot be written.
+    Its invented roads are built too, for the store at `roads_of` (None: for this one). Raises
+    Trouble if something stands there or it cannot be written.
     """
     from sample_db.load import make_sample
 
-    made = make_sample(path, size=size, seed=seed, today=day or sample_today())
+    with tempfile.TemporaryDirectory(prefix="servicedesk-roads-") as passing:
+        extract = Path(passing, "Tarrow County.osm")
+        day = day or sample_today()
+        made = make_sample(path, size=size, seed=seed, today=day, roads=extract)
+        now = datetime(day.year, day.month, day.day, tzinfo=UTC)
+        build_roads_in(roads_folder(str(roads_of or path)), extract, None, now=now, invented=True)
     return made.counts["site"]

@@ -22,6 +22,17 @@ class Area:
     lat_until: float
     lon_until: float
 
+    def within(self, other: "Area | None") -> "Area":
+        """What lies in both."""
+        if other is None:
+            return self
+        return Area(
+            max(self.lat_from, other.lat_from),
+            max(self.lon_from, other.lon_from),
+            min(self.lat_until, other.lat_until),
+            min(self.lon_until, other.lon_until),
+        )
+
     def holds(self, lat_deg: float, lon_deg: float) -> bool:
         """Whether a point lies in it."""
         return (
@@ -56,6 +67,7 @@ class RawWays:
     turns: list["RawTurn"] = field(default_factory=list)
     n_turns_not_read: int = 0
     newest_edit: str = ""
+    box: Area | None = None  # what the extract says it covers
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +87,7 @@ def read_ways(path: Path, area: Area | None = None, progress: Progress = quiet) 
     """
     raw = RawWays()
     with opened_extract(path) as osmium:
+        raw.box = _box(osmium, path)
         found = osmium.FileProcessor(str(path)).with_locations()
         found = found.with_filter(osmium.filter.KeyFilter(*_KEYS))
         for n, thing in enumerate(found):
@@ -89,6 +102,18 @@ def read_ways(path: Path, area: Area | None = None, progress: Progress = quiet) 
             elif thing.is_relation():
                 _add_turn(raw, thing)
     return raw
+
+
+def _box(osmium: Any, path: Path) -> Area | None:
+    reader = osmium.io.Reader(str(path))
+    try:
+        box = reader.header().box()
+    finally:
+        reader.close()
+    if not box.valid():
+        return None
+    low, high = box.bottom_left, box.top_right
+    return Area(low.lat, low.lon, high.lat, high.lon)
 
 
 def _add_way(raw: RawWays, way: Any, area: Area | None) -> None:

@@ -3,18 +3,22 @@
 import numpy as np
 import numpy.typing as npt
 
-from servicedesk.exchange.osm_roads import RawTurn, RawWays
-from servicedesk.exchange.osm_tags import TIME_FACTOR
+from servicedesk.exchange.osm_roads import Area, RawTurn, RawWays
+from servicedesk.exchange.osm_tags import CLASSES, TIME_FACTOR
 from servicedesk.travel.road_graph import BACKWARD, FORWARD, RoadGraph, piece_lengths_m
 
 _Longs = npt.NDArray[np.int64]
 
 
-def graph_of(raw: RawWays) -> RoadGraph:
+# roads of these classes lead somewhere: where one ends, the extract has cut it
+_LEADS_ON = [CLASSES.index(k) for k in ("motorway", "trunk", "primary", "secondary", "tertiary")]
+
+
+def graph_of(raw: RawWays, area: Area | None = None) -> RoadGraph:
     """Roads split where two share a point, at their ends and where something blocks cars.
 
     A graph without roads if there are none. Seconds are those of the class or the posted speed
-    times `TIME_FACTOR`.
+    times `TIME_FACTOR`. `area` is what the roads were clipped to.
     """
     refs = np.array(raw.refs, dtype=np.int64)
     lat, lon = np.array(raw.lat, dtype=np.int32), np.array(raw.lon, dtype=np.int32)
@@ -30,6 +34,7 @@ def graph_of(raw: RawWays) -> RoadGraph:
     metres = _metres(lat, lon, first, last)
     speed = np.array(raw.speed_kmh, dtype=np.float64)[way]
     ways = np.array(raw.ways, dtype=np.int8)[way]
+    kind = np.array(raw.kind, dtype=np.int8)[way]
     return RoadGraph(
         node_lat=lat[at],
         node_lon=lon[at],
@@ -42,11 +47,11 @@ def graph_of(raw: RawWays) -> RoadGraph:
         seconds=(metres / (speed / 3.6) * TIME_FACTOR).astype(np.float32),
         ways=ways,
         flags=np.array(raw.flags, dtype=np.int8)[way],
-        kind=np.array(raw.kind, dtype=np.int8)[way],
+        kind=kind,
         name=np.array(raw.name, dtype=np.int32)[way],
         banned=_banned(raw, nodes, tail, head, ways, way),
-        cut=np.flatnonzero(np.isin(nodes, list(raw.cut))).astype(np.int32),
-        hull=_hull(lat, lon),
+        cut=_cut(raw, nodes, tail, head, kind),
+        hull=_outline(raw.box, area) if raw.box or area else _hull(lat, lon),
         names=tuple(raw.names),
     )
 
@@ -78,6 +83,37 @@ def _metres(
     along = np.concatenate([[0.0], np.cumsum(piece_lengths_m(lat, lon))])
     # a centimetre at least: two points in one place would make an arc that costs nothing
     return np.asarray(np.maximum(along[last] - along[first], 0.01))
+
+
+def _cut(
+    raw: RawWays,
+    nodes: _Longs,
+    tail: npt.NDArray[np.int32],
+    head: npt.NDArray[np.int32],
+    kind: npt.NDArray[np.int8],
+) -> npt.NDArray[np.int32]:
+    """Nodes where a road lost points, or a road that leads on ends."""
+    ends = np.bincount(np.concatenate([tail, head]), minlength=len(nodes)) == 1
+    leads_on = np.zeros(len(nodes), dtype=bool)
+    major = np.isin(kind, _LEADS_ON)
+    leads_on[tail[major]] = True
+    leads_on[head[major]] = True
+    # a bollard ends a road too, and has a number of its own
+    lost = np.isin(nodes, list(raw.cut)) | (ends & leads_on & (nodes >= 0))
+    return np.flatnonzero(lost).astype(np.int32)
+
+
+def _outline(box: Area | None, area: Area | None) -> npt.NDArray[np.int32]:
+    """The corners of what the extract covers and was clipped to."""
+    known = [one for one in (box, area) if one is not None]
+    both = known[0].within(known[-1])
+    corners = [
+        (both.lat_from, both.lon_from),
+        (both.lat_from, both.lon_until),
+        (both.lat_until, both.lon_until),
+        (both.lat_until, both.lon_from),
+    ]
+    return np.rint(np.array(corners) * 1e7).clip(-(2**31), 2**31 - 1).astype(np.int32)
 
 
 def _hull(lat: npt.NDArray[np.int32], lon: npt.NDArray[np.int32]) -> npt.NDArray[np.int32]:

@@ -34,6 +34,17 @@ _GRAPH_ARRAYS = tuple(f.name for f in fields(RoadGraph) if f.name != "names")
 _SHAPE_ARRAYS = tuple(f.name for f in fields(Shapes))
 
 
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Whose data an extract is, and under which license."""
+
+    credit: str
+    license: str
+
+
+OPEN_STREET_MAP = Origin(CREDIT, LICENSE)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
     """What a road file says of itself. `key` names this very content in caches."""
@@ -50,8 +61,8 @@ class About:
     road_km: int
     houses: int
     turns_not_read: int
-    credit: str = CREDIT
-    license: str = LICENSE
+    credit: str  # stands on every map made from it
+    license: str
 
 
 def build_road_file(
@@ -61,17 +72,18 @@ def build_road_file(
     *,
     now: datetime,
     buildings: bool = True,
+    origin: Origin = OPEN_STREET_MAP,
     progress: Progress = quiet,
 ) -> Path:
     """Read an extract and write its road file into `folder` (made if missing); where it stands.
 
-    `area` keeps only what touches it. `now` is noted in the file. A file half written is never
-    seen. Raises Trouble if the extract cannot be read, has no roads there, or the file cannot be
-    written; Stopped if `progress` says so.
+    `area` keeps only what touches it. `now` is noted in the file, with credit and license. A file
+    half written is never seen. Raises Trouble if the extract cannot be read, has no roads there, or
+    the file cannot be written; Stopped if `progress` says so.
     """
     progress(0, _STEPS, say("Reading roads"))
     raw = read_ways(extract, area, progress)
-    graph = graph_of(raw)
+    graph = graph_of(raw, area)
     if not graph.n_segments:
         raise Trouble(
             say("{name} has no roads in this area.", name=extract.name),
@@ -98,6 +110,8 @@ def build_road_file(
         road_km=round(float(graph.metres.sum(dtype=np.float64)) / 1000),
         houses=len(houses),
         turns_not_read=raw.n_turns_not_read,
+        credit=origin.credit,
+        license=origin.license,
     )
     path = write_road_file(folder, about, graph, road_map, houses)
     progress(_STEPS, _STEPS)

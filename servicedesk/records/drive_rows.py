@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from servicedesk.records.sites import Site
@@ -38,8 +38,8 @@ def latest_drives(session: Session, most: int) -> tuple[DriveRow, ...]:
             came_from.lon_deg.is_not(None),
             went_to.lat_deg.is_not(None),
             went_to.lon_deg.is_not(None),
-            came_from.position_source != "guessed",
-            went_to.position_source != "guessed",
+            func.coalesce(came_from.position_source, "") != "guessed",
+            func.coalesce(went_to.position_source, "") != "guessed",
         )
         .order_by(Visit.planned_on.desc(), Visit.id.desc())
         .limit(most)
