@@ -4,7 +4,6 @@ from dataclasses import replace
 from datetime import date
 
 from servicedesk.desk.checking import refuse
-from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_behind import with_missing
 from servicedesk.desk.writeup_checks import KINDS, troubles_of
@@ -25,9 +24,7 @@ from servicedesk.words import say
 
 
 def write_up(desk: Desk, notes: VisitNotes) -> Changed:
-    """Finish a visit: outcomes, readings, findings, parts, owed work and how it was left.
-
-    All of it is one change.
+    """Finish a visit: outcomes, findings, parts, owed work, how it was left; all in one change.
 
     A visit that was written up before is corrected: what this says stands in place of what was
     said. Callbacks that are done answer their call, owed jobs that are done settle what was owed;
@@ -44,7 +41,6 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
     day = refuse_day(desk, before)
     rows = {row.job_id: row for row in about if row.kind in KINDS}
     troubles = troubles_of(desk, rows.values(), day, {}, in_order=False)
-    known = knowledge_of(desk)
     refuse(wrong_notes(desk, notes, before, troubles))
     notes = replace(
         notes, jobs=tuple(with_missing(job, troubles.get(job.job_id)) for job in notes.jobs)
@@ -62,7 +58,7 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         by = names.get(visit.technician_id or 0, desk.who)
         left_at = desk.clock.instant(day, notes.left_min)
         if rows:
-            write_findings(work, visit, notes, rows, known, by=by, at=left_at)
+            write_findings(work, visit, notes, rows, troubles, by=by, at=left_at)
         _write_parts(work, visit, notes)
         _write_owed(work, visit, notes, day=day)
         _settle_on_the_way(work, visit, notes)

@@ -7,12 +7,10 @@ Names of fields, as `Wrong.field` carries them: "arrived", "left", "job:7:outcom
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any
 
 from servicedesk.desk.checking import Wrong, WrongEntry
-from servicedesk.desk.drafts import Draft
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_behind import (
     NO_FAULT,
@@ -127,7 +125,7 @@ def first_entry(desk: Desk, form: VisitForm) -> VisitEntry:
         seen=written.visit.revision,
         arrived=_time(desk, form.arrived_min),
         left=_time(desk, form.left_min),
-        jobs=tuple(_first_job(form, job) for job in form.jobs),
+        jobs=tuple(first_job(form, job) for job in form.jobs),
         technician_id=written.technician_id,
         parts=tuple(PartEntry(text, str(n)) for _, text, n in form.parts),
         owed=tuple(
@@ -159,7 +157,8 @@ def _day_text(desk: Desk, day: date | None) -> str:
     return words if day_of(words, desk.today) == day else day.isoformat()
 
 
-def _first_job(form: VisitForm, job: WrittenJob) -> JobEntry:
+def first_job(form: VisitForm, job: WrittenJob) -> JobEntry:
+    """One job as it opens: as written so far."""
     return JobEntry(
         job_id=job.id,
         outcome=job.outcome or "",
@@ -366,55 +365,3 @@ def _owed(
             )
         )
     return tuple(found)
-
-
-def draft_uid(form: VisitForm) -> str:
-    """The uid under which the draft of a visit is kept."""
-    return f"visit-{form.written.visit.uid}"
-
-
-def entry_as_draft(desk: Desk, form: VisitForm, entry: VisitEntry) -> Draft:
-    """A half-written form as a draft."""
-    return Draft(
-        uid=draft_uid(form),
-        kind="visit",
-        title=form.site.address,
-        saved_at=desk.clock.now(),
-        values=asdict(entry),
-    )
-
-
-def entry_of_draft(draft: Draft, form: VisitForm) -> VisitEntry:
-    """The half-written form that a draft holds, for the jobs the visit has now.
-
-    `seen` stays what it was when the draft began, so that a later write of somebody else is
-    noticed.
-    """
-    values = dict(draft.values)
-    kept = {job["job_id"]: _job_of(job) for job in values.get("jobs", ())}
-    jobs = tuple(kept.get(job.id) or _first_job(form, job) for job in form.jobs)
-    return VisitEntry(
-        visit_id=form.written.visit.id,
-        seen=int(values["seen"]),
-        arrived=values.get("arrived", ""),
-        left=values.get("left", ""),
-        jobs=jobs,
-        technician_id=values.get("technician_id"),
-        parts=tuple(PartEntry(**one) for one in values.get("parts", ())),
-        owed=tuple(OwedEntry(**one) for one in values.get("owed", ())),
-        settled=tuple(values.get("settled", ())),
-        leaving=dict(values.get("leaving", {})),
-        as_left=values.get("as_left", ""),
-        note=values.get("note", ""),
-        weather=values.get("weather", ""),
-    )
-
-
-def _job_of(values: Mapping[str, Any]) -> JobEntry:
-    items = {item: ItemRow(**said) for item, said in values.get("items", {}).items()}
-    readings = {number: ReadingEntry(**r) for number, r in values.get("readings", {}).items()}
-    known = JobEntry.__dataclass_fields__.keys() - {"items", "readings"}
-    plain = {name: value for name, value in values.items() if name in known}
-    if values.get("no_fault_found"):  # as drafts had it before
-        plain["behind"] = NO_FAULT
-    return JobEntry(**plain, items=items, readings=readings)

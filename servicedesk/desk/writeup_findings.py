@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 
-from servicedesk.desk.writeup_checks import NOT_LOOKED_AT
+from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
 from servicedesk.desk.writeup_notes import JobNotes, VisitNotes
 from servicedesk.records import finding_rows
 from servicedesk.records.finding_rows import JobTroubleRow
@@ -36,16 +36,17 @@ def write_findings(
     visit: Visit,
     notes: VisitNotes,
     rows: Mapping[int, JobTroubleRow],
-    known: Knowledge,
+    troubles: Mapping[int, JobTrouble],
     *,
     by: str,
     at: datetime,
 ) -> None:
     """Inside a change: the findings of the visit's troubles become those of the notes.
 
-    `rows` are the jobs that ask for findings. Rows of other systems, and of checks or results
-    that the knowledge does not have, stay as they are.
+    `rows` are the jobs that ask for findings, at least one; `troubles` is what they ask. Rows of
+    other systems, and of checks or results that the knowledge does not have, stay as they are.
     """
+    known = next(iter(troubles.values())).known
     wanted = _wanted(notes.jobs, rows)
     systems = {row.system_id for row in rows.values()}
     stands: dict[tuple[int | None, str], Finding] = {}

@@ -1,6 +1,6 @@
 """What the form of a visit shows before a word is written, and the stops of a round to write up."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -92,11 +92,18 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
             left_min=left,
             day=day,
         )
-    if not rows:
-        return form
+    return _with_troubles(desk, form, rows, stored) if rows else form
+
+
+def _with_troubles(
+    desk: Desk,
+    form: VisitForm,
+    rows: Sequence[finding_rows.JobTroubleRow],
+    stored: Mapping[int | None, Mapping[str, str | None]],
+) -> VisitForm:
     known = knowledge_of(desk)
     found = {row.job_id: said_of(stored.get(row.system_id, {}), known) for row in rows}
-    return replace(form, troubles=troubles_of(desk, rows, day, found), findings=found)
+    return replace(form, troubles=troubles_of(desk, rows, form.day, found), findings=found)
 
 
 def _times(desk: Desk, visit: planning_rows.VisitRow) -> tuple[int | None, int | None]:

@@ -10,11 +10,10 @@ from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
 from servicedesk.desk.writeup import write_up
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, speaks_for
+from servicedesk.desk.writeup_drafts import entry_as_draft, entry_of_draft
 from servicedesk.desk.writeup_entry import (
     OwedEntry,
     ReadingEntry,
-    entry_as_draft,
-    entry_of_draft,
     first_entry,
     notes_of,
 )

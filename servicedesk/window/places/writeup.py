@@ -12,14 +12,8 @@ from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.drafts import Drafts, drafts_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup import write_up
-from servicedesk.desk.writeup_entry import (
-    VisitEntry,
-    draft_uid,
-    entry_as_draft,
-    entry_of_draft,
-    first_entry,
-    notes_of,
-)
+from servicedesk.desk.writeup_drafts import draft_uid, entry_as_draft, entry_of_draft
+from servicedesk.desk.writeup_entry import VisitEntry, first_entry, notes_of
 from servicedesk.desk.writeup_form import (
     RoundStop,
     VisitForm,

@@ -6,7 +6,7 @@ from typing import Protocol
 
 from servicedesk.desk.drafts import Draft, Drafts, drafts_of
 from servicedesk.desk.office import Desk
-from servicedesk.desk.writeup_entry import draft_uid
+from servicedesk.desk.writeup_drafts import draft_uid
 from servicedesk.desk.writeup_form import (
     RoundStop,
     VisitForm,

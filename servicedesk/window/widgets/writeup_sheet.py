@@ -30,7 +30,6 @@ from servicedesk.trade.cautions import caution_texts
 from servicedesk.trade.readings import catalogue
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
-from servicedesk.window.widgets.choice import Tick
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.writeup_check_rows import CheckRows
@@ -38,13 +37,11 @@ from servicedesk.window.widgets.writeup_columns import (
     cautions_sheet,
     column_of,
     scrolled,
-    show_key,
 )
 from servicedesk.window.widgets.writeup_job import JobPanel
 from servicedesk.window.widgets.writeup_keys import form_letters, grade_letters, grade_text
-from servicedesk.window.widgets.writeup_left import LeavingList
-from servicedesk.window.widgets.writeup_lines import OwedLines, PartLines
 from servicedesk.window.widgets.writeup_rows import ItemRows
+from servicedesk.window.widgets.writeup_sides import FormSides
 from servicedesk.window.widgets.writeup_states import row_lines, row_states, typed_reading
 from servicedesk.window.widgets.writeup_trouble import TroubleSheets
 from servicedesk.words import say
@@ -52,7 +49,7 @@ from servicedesk.words import say
 _SIDE_PX = 352
 
 
-class FormSheets(QWidget):
+class FormSheets(FormSides):
     """Two columns of sheets over one entry. `edited` after each key that changed it."""
 
     edited = Signal()
@@ -163,10 +160,6 @@ class FormSheets(QWidget):
         if rows is not None:
             rows.setFocus()
             rows.next_reading()
-
-    def tick_all(self) -> None:
-        """Every line of the leaving list is so."""
-        self.leaving.tick_all()
 
     def to_part(self) -> None:
         """The field of the next part."""
@@ -311,61 +304,6 @@ class FormSheets(QWidget):
         sheet.body.addWidget(self.row_caution)
         return sheet
 
-    def _jobs(self) -> Sheet:
-        title = say("Job") if len(self.panels) == 1 else say("Jobs")
-        sheet = Sheet(self._theme, title)
-        if len(self.panels) > 1:
-            show_key(self._theme, sheet, say("next job"), self.letters["next_job"])
-        for n, panel in enumerate(self.panels):
-            if n:
-                sheet.body.addWidget(Hairline(self._theme))
-            sheet.body.addWidget(panel)
-        return sheet
-
-    def _left(self) -> Sheet:
-        sheet = Sheet(self._theme, say("As left"))
-        self.leaving = LeavingList(self._theme)
-        every = Button(
-            self._theme,
-            say("All ticked"),
-            key=self.letters["all_ticked"],
-            shows_only=True,
-            small=True,
-        )
-        every.clicked.connect(self.tick_all)
-        sheet.head.addStretch(1)
-        sheet.head.addWidget(every)
-        sheet.body.addWidget(self.leaving)
-        self.leaving.edited.connect(self._panel_edited)
-        return sheet
-
-    def _owed(self) -> Sheet:
-        sheet = Sheet(self._theme, say("Owed"))
-        show_key(self._theme, sheet, say("one more"), self.letters["owed"])
-        self.settled: dict[int, Tick] = {}
-        if self.form.owed:
-            settled = say("Settled on this visit")
-            sheet.body.addWidget(Words(self._theme, settled, role="second", color="ink2"))
-        for one in self.form.owed:
-            since = self._desk.formats.day(one.since_on, near=self._desk.today)
-            tick = Tick(self._theme, say("{what}, since {day}", what=one.what, day=since))
-            tick.setToolTip(tick.text())
-            tick.toggled.connect(self._toggled)
-            self.settled[one.id] = tick
-            sheet.body.addWidget(tick)
-        self.owed = OwedLines(self._theme)
-        self.owed.edited.connect(self._panel_edited)
-        sheet.body.addWidget(self.owed)
-        return sheet
-
-    def _parts(self) -> Sheet:
-        sheet = Sheet(self._theme, say("Parts used"))
-        show_key(self._theme, sheet, say("one more"), self.letters["part"])
-        self.parts = PartLines(self._theme)
-        self.parts.edited.connect(self._panel_edited)
-        sheet.body.addWidget(self.parts)
-        return sheet
-
     # what is written
 
     def _put(self, job: JobEntry) -> None:
@@ -464,10 +402,6 @@ class FormSheets(QWidget):
         )
         self.trouble.show_entry(self.entry)
         self.edited.emit()
-
-    @Slot(bool)
-    def _toggled(self, on: bool) -> None:
-        self._panel_edited()
 
     def _show(self) -> None:
         for panel in self.panels:
