@@ -127,6 +127,7 @@ def a_callback(desk, site, on, *, event=None, **job):
     [
         ({}, 1),
         ({"cause_id": None, "no_fault_found": True}, 0),
+        ({"no_fault_found": True}, 0),  # whatever cause stands beside it
         ({"cause_known_by": "presumed"}, 0),
         ({"cause_id": "compressor-dead"}, 0),  # another component's
         ({"outcome": "could not"}, 0),
@@ -172,6 +173,32 @@ def test_the_unit_that_was_there_failed_and_not_the_one_that_followed(desk):
     assert [(f.on, f.by_call) for f in old.failures] == [(on, True)]  # once, not twice
     assert new.failures == ()
     assert (old.failed, old.is_there, new.is_there) == (True, False, True)
+
+
+def test_a_unit_put_in_that_day_is_not_blamed_for_what_was_found(desk):
+    site = a_site(desk, since_on=date(2019, 5, 6))
+    a_unit(desk, site, installed_on=date(2024, 3, 5))
+    a_call(desk, site, called_at=desk.clock.instant(date(2021, 3, 4), 600))
+    a_callback(desk, site, date(2024, 3, 4))  # visited on the 5th
+
+    (unit,) = fleet_facts(desk).units
+
+    assert unit.failures == ()
+
+
+def test_calls_that_came_back_count_while_the_joint_was_there(desk):
+    site = a_site(desk, since_on=date(2019, 5, 6))
+    changed_on = date(2023, 1, 10)
+    made = {"splice": "in tank", "sealing": "plain tape"}
+    a_unit(desk, site, "splices-box", attributes=made, removed_on=changed_on, removed_why="failed")
+    a_unit(desk, site, "splices-box", installed_on=changed_on, attributes={"splice": "box"})
+    for day in (date(2021, 3, 4), date(2021, 3, 10), date(2022, 3, 4), date(2023, 3, 4)):
+        a_call(desk, site, called_at=desk.clock.instant(day, 600))
+
+    old, new = fleet_facts(desk).units
+
+    assert (old.repeats, new.repeats) == (1, 1)  # the first is new, six days later is the same
+    assert (old.place, old.sealing, new.place) == ("in tank", "plain tape", "box")
 
 
 def test_a_removal_for_another_reason_is_no_failure(desk):
