@@ -45,13 +45,16 @@ class Facts:
         return [m for m in self.marks if m.call_id in ids or m.other_id in ids]
 
 
-def facts_of(desk: Desk, site_ids: Iterable[int] | None = None) -> Facts:
-    """Calls of some sites or of all, ready for the calculation (a fixed number of queries)."""
+def facts_of(desk: Desk, site_ids: Iterable[int] | None = None, *, details: bool = True) -> Facts:
+    """Calls of some sites or of all, ready for the calculation (a fixed number of queries).
+
+    Without `details` visits lack words, checks and parts: threads are the same.
+    """
     ids = None if site_ids is None else list(site_ids)
     with desk.store.read() as session:
         found = thread_rows.calls(session, ids)
         systems = thread_rows.systems(session, ids)
-        visits = thread_rows.visits(session, ids)
+        visits = thread_rows.visits(session, ids, details=details)
         marks = thread_rows.marks(session, ids)
     calls: dict[Place, list[ThreadCall]] = {}
     for row in found:
@@ -124,8 +127,8 @@ def outcome_of(visit: VisitTried) -> Outcome:
 
 
 def fleet_facts(desk: Desk) -> Facts:
-    """Calls of all sites, kept until something changes."""
-    return cached(desk, ("calls for threads",), lambda: facts_of(desk))
+    """Calls of all sites without details of the visits, kept until something changes."""
+    return cached(desk, ("calls for threads",), lambda: facts_of(desk, details=False))
 
 
 def quiet_model(desk: Desk) -> QuietModel:

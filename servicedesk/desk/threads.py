@@ -14,6 +14,7 @@ from servicedesk.desk.visit_words import visit_line
 from servicedesk.records import thread_rows
 from servicedesk.records.calls import ThreadMark
 from servicedesk.records.store import Changed
+from servicedesk.trouble.quiet import QuietModel
 from servicedesk.trouble.threads import Thread, ThreadCall, threads
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -101,14 +102,24 @@ def open_threads(desk: Desk, *, least_calls: int = 2) -> tuple[TroubleThread, ..
     A fixed number of queries, whatever the fleet.
     """
     facts, model = fleet_facts(desk), quiet_model(desk)
-    found = [
-        _view(desk, facts, place, thread)
+    wanted = [
+        place
         for place, calls in facts.calls.items()
         if len(calls) >= least_calls
-        for thread in facts.threads_at(place, desk.today, model)
-        if thread.is_open and thread.n >= least_calls
+        and any(t.n >= least_calls for t in _open_at(desk, facts, place, model))
+    ]
+    told = facts_of(desk, {site_id for site_id, _ in wanted})
+    found = [
+        _view(desk, told, place, thread)
+        for place in wanted
+        for thread in _open_at(desk, told, place, model)
+        if thread.n >= least_calls
     ]
     return tuple(sorted(found, key=lambda t: (t.thread.n, *_latest(t)), reverse=True))
+
+
+def _open_at(desk: Desk, facts: Facts, place: Place, model: QuietModel) -> list[Thread]:
+    return [t for t in facts.threads_at(place, desk.today, model) if t.is_open]
 
 
 def thread_of_new_call(

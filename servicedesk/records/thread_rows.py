@@ -19,6 +19,7 @@ from servicedesk.records.sites import Site, System
 from servicedesk.records.visits import Finding, Job, PartLine, Visit
 
 SiteIds = Iterable[int] | None
+Columns = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,19 +104,24 @@ class VisitTried:
     is_owed: bool = False
 
 
-def visits(session: Session, site_ids: SiteIds = None) -> dict[int, tuple[VisitTried, ...]]:
+def visits(
+    session: Session, site_ids: SiteIds = None, *, details: bool = True
+) -> dict[int, tuple[VisitTried, ...]]:
     """Visits that took place by call, in their order (four queries).
 
     A visit that settled what a visit for the call had left owed counts as one for the call.
+    Without `details` there are no words, checks and parts (two queries).
     """
     ids = None if site_ids is None else list(site_ids)
-    checks = _checks(session, ids)
-    parts = _parts(session, ids)
-    jobs = [(row, row.call_id, False) for row in _for_calls(session, ids)]
-    jobs += [(row, row.first_call_id, True) for row in _settling(session, ids)]
+    checks = _checks(session, ids) if details else {}
+    parts = _parts(session, ids) if details else {}
+    columns = (*_OUTCOME, *_DETAILS) if details else _OUTCOME
+    jobs = [(row, row.call_id, False) for row in _for_calls(session, ids, columns)]
+    jobs += [(row, row.first_call_id, True) for row in _settling(session, ids, columns)]
     found: dict[int, tuple[VisitTried, ...]] = {}
     for job, call_id, is_owed in sorted(jobs, key=lambda one: _order(one[0])):
-        said = (*job.checks_done, *checks.get(job.id, ()))
+        told = job._mapping
+        said = (*told.get("checks_done", ()), *checks.get(job.id, ()))
         row = VisitTried(
             call_id=call_id,
             visit_id=job.id,
@@ -123,34 +129,30 @@ def visits(session: Session, site_ids: SiteIds = None) -> dict[int, tuple[VisitT
             planned_on=job.planned_on,
             technician=job.name or "",
             outcome=job.outcome,
-            could_not=job.could_not,
-            found=job.found,
-            did=job.did,
+            could_not=told.get("could_not", ""),
+            found=told.get("found", ""),
+            did=told.get("did", ""),
             fix=job.fix,
             no_fault_found=job.no_fault_found,
             cause_id=job.cause_id or "",
             cause_known_by=job.cause_known_by,
             checks=tuple(dict.fromkeys(str(one) for one in said)),
-            parts=(*(str(part) for part in job.parts_changed), *parts.get(job.id, ())),
+            parts=(*(str(part) for part in told.get("parts_changed", ())), *parts.get(job.id, ())),
             is_owed=is_owed,
         )
         found[call_id] = (*found.get(call_id, ()), row)
     return found
 
 
-_TOLD = (
+_OUTCOME = (
     Job.call_id,
     Job.outcome,
-    Job.could_not,
-    Job.found,
-    Job.did,
     Job.fix,
     Job.no_fault_found,
     Job.cause_id,
     Job.cause_known_by,
-    Job.checks_done,
-    Job.parts_changed,
 )
+_DETAILS = (Job.could_not, Job.found, Job.did, Job.checks_done, Job.parts_changed)
 
 
 def _order(job: Any) -> tuple[str, int]:
@@ -158,9 +160,9 @@ def _order(job: Any) -> tuple[str, int]:
     return at, job.id
 
 
-def _jobs_done() -> Any:
+def _jobs_done(columns: Columns) -> Any:
     return (
-        select(*_TOLD, Visit.id, Visit.arrived_at, Visit.planned_on, Technician.name)
+        select(*columns, Visit.id, Visit.arrived_at, Visit.planned_on, Technician.name)
         .select_from(Job)
         .join(Visit, Visit.id == Job.visit_id)
         .outerjoin(Round, Round.id == Visit.round_id)
@@ -169,12 +171,12 @@ def _jobs_done() -> Any:
     )
 
 
-def _for_calls(session: Session, ids: list[int] | None) -> Iterable[Any]:
-    query = _jobs_done().where(Job.call_id.is_not(None))
+def _for_calls(session: Session, ids: list[int] | None, columns: Columns) -> Iterable[Any]:
+    query = _jobs_done(columns).where(Job.call_id.is_not(None))
     return session.execute(_at(query, Visit.site_id, ids)).all()
 
 
-def _settling(session: Session, ids: list[int] | None) -> Iterable[Any]:
+def _settling(session: Session, ids: list[int] | None, columns: Columns) -> Iterable[Any]:
     """Jobs that settled what a visit for a call had left."""
     first = (
         select(Job.visit_id, Job.call_id.label("first_call_id"))
@@ -182,7 +184,7 @@ def _settling(session: Session, ids: list[int] | None) -> Iterable[Any]:
         .subquery()
     )
     query = (
-        _jobs_done()
+        _jobs_done(columns)
         .add_columns(first.c.first_call_id)
         .join(Owed, Owed.id == Job.owed_id)
         .join(first, first.c.visit_id == Owed.visit_id)

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from servicedesk.desk.changes import last_change, undo
-from servicedesk.desk.thread_facts import fleet_facts, quiet_model
+from servicedesk.desk.thread_facts import facts_of, fleet_facts, quiet_model
 from servicedesk.desk.threads import (
     join_calls,
     open_threads,
@@ -290,3 +290,21 @@ def test_a_visit_on_the_way_is_not_yet_a_try(desk):
 
     assert thread.calls[0].call_id == call.id
     assert thread.thread.tried == ()
+
+
+def test_threads_are_the_same_without_the_details_of_their_visits(desk):
+    site = a_site(desk)
+    a_fix(desk, site, 200, fix="patched", found="Float hung up", checks_done=["alarm-test"])
+    a_fix(desk, site, 100, fix="fixed", cause_id="alarm-float-hung-up", cause_known_by="seen")
+    place = (site.id, system_of(desk, site).id)
+    model = quiet_model(desk)
+
+    (full,) = facts_of(desk, [site.id]).threads_at(place, TODAY, model)
+    (lean,) = facts_of(desk, [site.id], details=False).threads_at(place, TODAY, model)
+
+    assert full.quiet == lean.quiet
+    assert [t.kind for t in full.tried] == [t.kind for t in lean.tried]
+    assert ([t.checks for t in full.tried], [t.checks for t in lean.tried]) == (
+        [("alarm-test",), ()],
+        [(), ()],
+    )
