@@ -18,10 +18,11 @@ from servicedesk.desk.phone_page import (
     promise_by,
     promise_offers,
 )
-from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, soonest_places, take_soonest
+from servicedesk.desk.soonest import SoonestPlaces, take_soonest
 from servicedesk.window.actions import Actions
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.call_acts import With, call_acts
+from servicedesk.window.widgets.call_after import After, soonest_for
 from servicedesk.window.widgets.call_asking import Asking, TabSkips
 from servicedesk.window.widgets.call_beside import BeforeSheet, SayThisNow, SoonestSheet
 from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_uid
@@ -401,7 +402,7 @@ class CallPage(QWidget):
             return
         by_at = self.promise.by_at or (self._beside.promised_by_at if self._beside else None)
         job = self.shell.ask(
-            _soonest, self.desk, self.who.site_id, by_at, self._draft.called_at,
+            soonest_for, self.desk, self.who.site_id, by_at, self._draft.called_at,
             self._draft.call_id,
         )  # fmt: skip
         self._soonest_asked = job
@@ -434,12 +435,12 @@ class CallPage(QWidget):
             self.who.show_wrong(say("Write who called, their number or where it is."))
             return
         self._is_writing = True
-        after = _After(self.promise.by_at, self.soonest.taken)
+        after = After(self.promise.by_at, self.soonest.taken)
         job = self.shell.change(write_call, self.desk, draft, seen=self._seen)
         job.done.connect(With(self._written, draft, after))
         job.ended.connect(self._write_ended)
 
-    def _written(self, draft: CallDraft, after: "_After", _changed: object = None) -> None:
+    def _written(self, draft: CallDraft, after: After, _changed: object = None) -> None:
         self.keeper.forget(draft_uid(draft))
         self._is_dirty = False
         if after.promised is not None:
@@ -466,22 +467,3 @@ class CallPage(QWidget):
         if self._is_dirty and not self._is_writing:
             self.keeper.keep_now()
         self._is_dirty = False
-
-
-class _After:
-    """What is to be done once the call is written."""
-
-    def __init__(self, promised: datetime | None, place: SoonestPlace | None) -> None:
-        self.promised, self.place = promised, place
-
-
-def _soonest(
-    desk: Desk,
-    site_id: int,
-    by_at: datetime | None,
-    called_at: datetime | None,
-    call_id: int | None,
-) -> SoonestPlaces:
-    """The places, by the promise of the rules where none was given."""
-    by_at = by_at or beside_the_call(desk, site_id, called_at=called_at).promised_by_at
-    return soonest_places(desk, site_id, by_at=by_at, call_id=call_id)

@@ -13,6 +13,7 @@ from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_draft import drafts_here
+from servicedesk.window.widgets.call_sheets import scrolled
 from servicedesk.window.widgets.event_part import EventPart
 from servicedesk.window.widgets.field import SentenceField
 from servicedesk.window.widgets.label import Words
@@ -99,10 +100,7 @@ class PhoneList(QWidget):
         sides.addWidget(sheet, 17)
         self.detail = Sheet(self.theme)
         self._fill_detail()
-        side = QVBoxLayout()
-        side.addWidget(self.detail)
-        side.addStretch(1)
-        sides.addLayout(side, 10)
+        sides.addWidget(scrolled([self.detail], space.sheet_gap), 10)
         column.addLayout(sides, 1)
 
     def _fill_detail(self) -> None:
