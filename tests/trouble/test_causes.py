@@ -268,3 +268,12 @@ def test_a_dead_pump_that_slows_one_drain_only_is_hardly_believed():
     for cause in ("pump-windings-open", "trash-tank-full"):
         assert one.chance(cause) < every.chance(cause)
     assert one.unlisted > every.unlisted
+
+
+def test_a_part_found_right_says_nothing_against_the_unlisted():
+    def unlisted_to_other(*pairs: str) -> float:
+        ranking = rank(case("odour-inside", *pairs), KNOWN)
+        return ranking.unlisted / ranking.chance("air-stopped-septic")
+
+    assert "traps-vents-look" not in KNOWN.causes["air-stopped-septic"].evidence
+    assert unlisted_to_other("traps-vents-look=fine") == pytest.approx(unlisted_to_other())

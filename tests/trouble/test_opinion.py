@@ -258,3 +258,41 @@ def test_direct_checks_of_leading_causes_are_owed_though_the_symptom_does_not_li
     )
     assert "winding-ohms" not in owed
     assert "winding-ohms" in told.never_done
+
+
+def test_free_and_safe_looks_that_tell_enough_go_before_everything_else():
+    matters = 0
+    for symptom in KNOWN.symptoms:
+        told = opinion(case(symptom), KNOWN)
+        if told.causes[0].chance >= 0.5:
+            continue  # there the proof of what leads is worth more
+        best = max(one.bits for one in told.next_checks)
+        dangers = {"lid-look", "ask-disinfectant", "ask-house-drains"}
+        rest = [one for one in told.next_checks if one.check not in dangers]
+        free = [
+            one.minutes <= 2
+            and set(KNOWN.checks[one.check].cautions) <= {"backup-sewage", "chlorine-handling"}
+            and one.bits >= 0.3 * best
+            for one in rest
+        ]
+        assert free == sorted(free, reverse=True), symptom
+        rates = [one.bits / one.minutes for one in rest]
+        n_free = sum(free)
+        matters += n_free > 0 and max(rates[n_free:]) > min(rates[:n_free])
+    assert matters >= 2, "else information per minute alone would give the same order"
+
+
+def test_a_direct_check_of_what_leads_unproved_comes_before_one_that_tells_more_of_others():
+    told = opinion(case("no-chlorine", "tablet-tube-look=tablets-wet-at-bottom",
+                        "tube-seat-look=seated", "effluent-clarity=cloudy"), KNOWN)  # fmt: skip
+    order, bits = names(told), {one.check: one.bits for one in told.next_checks}
+    place = order.index("liquor-look-smell")
+    behind = [one.bits / one.minutes for one in told.next_checks[place + 1 :]]
+    assert max(behind) > bits["liquor-look-smell"] / KNOWN.checks["liquor-look-smell"].minutes
+
+
+def test_checks_that_the_symptom_asks_for_are_believed_whole():
+    """The level and the lamp split the causes of a high-water alarm in halves."""
+    bits = {one.check: one.bits for one in opinion(case("high-water-alarm"), KNOWN).next_checks}
+    assert bits["lamp-against-water"] > 0.4
+    assert bits["pump-tank-level"] > 0.4
