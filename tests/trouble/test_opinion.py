@@ -6,6 +6,8 @@ from servicedesk.trade.clashes import clashes
 from servicedesk.trouble.bring import to_bring
 from servicedesk.trouble.causes import rank
 from servicedesk.trouble.opinion import opinion
+from servicedesk.trouble.table import table
+from servicedesk.trouble.untested import settles
 from tests.trouble.findings import KNOWN, case, visit
 
 RESET = "reset only"
@@ -296,3 +298,13 @@ def test_checks_that_the_symptom_asks_for_are_believed_whole():
     bits = {one.check: one.bits for one in opinion(case("high-water-alarm"), KNOWN).next_checks}
     assert bits["lamp-against-water"] > 0.4
     assert bits["pump-tank-level"] > 0.4
+
+
+def test_what_was_never_done_falls_in_chance_settled_per_minute():
+    told = case("high-water-alarm", earlier=FIVE_TIMES)
+    ranking, known = rank(told, KNOWN), table(KNOWN)
+    order = opinion(told, KNOWN).never_done
+    rates = [settles(check, ranking, known) / KNOWN.checks[check].minutes for check in order]
+    assert rates == sorted(rates, reverse=True)
+    listed = KNOWN.symptoms["high-water-alarm"].before_no_fault_found
+    assert [check for check in listed if check in order] != [c for c in order if c in listed]
