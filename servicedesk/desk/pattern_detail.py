@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from servicedesk.desk.pattern_exposed import Exposed
 from servicedesk.desk.pattern_factors import Compared, Members
 from servicedesk.desk.pattern_facts import FleetFacts
+from servicedesk.desk.pattern_lives import lives_of
 from servicedesk.desk.pattern_money import Costs
 from servicedesk.desk.pattern_page import GroupRow, Pattern
 from servicedesk.trade.cautions import caution_texts
@@ -14,9 +15,10 @@ from servicedesk.trouble.exposure import AGE_EDGES, UnitWatched, by_age, years_b
 from servicedesk.trouble.patterns import Stratified, Stratum, stratified
 from servicedesk.trouble.recurrent import FEWEST_UNITS, Mean, Watched, mean_cumulative
 from servicedesk.trouble.replacement import LEAST_SAVING
+from servicedesk.trouble.survival import LogRank, log_rank
 from servicedesk.trouble.trend import History, laplace
 from servicedesk.values.reason import Reason
-from servicedesk.words.pattern_words import capital, component_text, remedy_text
+from servicedesk.words.pattern_words import capital, component_text, factor_title, remedy_text
 
 MOST_POINTS = 60  # of a mean cumulative curve
 
@@ -38,8 +40,7 @@ def pattern_of(
     component = one.component or (group.id if one.kind == "feed" else "")
     within = _at_equal_age(one, group)
     called = [e for e in exposed if e.n_calls >= 2]
-    least = LEAST_SAVING * cost.do_minor if cost and cost.do_minor else 0
-    worth = [e for e in exposed if (e.saving_minor or 0) > least]
+    worth = _worth(exposed, cost)
     here, elsewhere = _apart(watched, group)
     return Pattern(
         factor_id=one.id,
@@ -51,6 +52,7 @@ def pattern_of(
         reference=100 * one.factor.events / one.factor.years,
         row=row,
         at_equal_age=within,
+        lasting=_lasting(one, group),
         reasons=_reasons(one, row, within),
         n_called_twice=len(called),
         n_never_looked=sum(e.never_looked for e in called),
@@ -68,10 +70,26 @@ def pattern_of(
     )
 
 
+def _worth(exposed: Sequence[Exposed], cost: Costs | None) -> list[Exposed]:
+    """Where the saving is more than noise: above 5 % of what the work costs."""
+    least = LEAST_SAVING * cost.do_minor if cost and cost.do_minor else 0
+    return [one for one in exposed if (one.saving_minor or 0) > least]
+
+
+def _lasting(one: Compared, group: Members) -> LogRank | None:
+    """Do units of the group last as long as the others? None where units are not grouped."""
+    if one.kind not in {"model", "practice", "place"}:
+        return None
+    others = [unit for g in one.groups if g.id != group.id for unit in g.units]
+    mine, theirs = lives_of(group.units), lives_of(others)
+    return log_rank(mine, theirs) if mine and theirs else None
+
+
 def _title(one: Compared, group: Members) -> str:
+    """What the group is, also where it stands alone: "Air pump: M-40", "Installer: ..."."""
     if one.kind in {"model", "age", "practice", "place"}:
         return f"{capital(component_text(one.component))}: {group.label}"
-    return group.label
+    return f"{factor_title(one.kind, one.component)}: {group.label}"
 
 
 def _has_money(exposed: Sequence[Exposed]) -> bool:

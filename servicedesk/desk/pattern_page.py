@@ -9,6 +9,7 @@ from servicedesk.desk.pattern_money import Assumptions
 from servicedesk.trouble.patterns import Flag, Stratified
 from servicedesk.trouble.rates import Range
 from servicedesk.trouble.recurrent import Mean
+from servicedesk.trouble.survival import LogRank
 from servicedesk.trouble.trend import Trend
 from servicedesk.values.reason import Reason
 
@@ -54,11 +55,12 @@ class Pattern:
     """A group that stands out (clearly above, or maybe), and what could be done about it.
 
     `reference`: the fleet's rate per 100 years. `at_equal_age`: against others of the same age,
-    None where it cannot be told. `n_called_twice`: exposed systems with two or more calls of this
-    within two years; `n_never_looked` of them had the unit never looked at. `mean_calls`: mean
-    callbacks of a system by years watched, here and elsewhere. `exposed`: best saving first;
-    `n_worth`, `saving_minor`: over those where it saves more than 5 % of its cost. `pays_back`:
-    years until the work at those has paid, None where it never does. `cautions`: uncut.
+    None where it cannot be told. `lasting`: do its units last alike?
+    `n_called_twice`: exposed systems with two or more calls of this within two years;
+    `n_never_looked` of them had the unit never looked at. `mean_calls`: mean callbacks
+    of a system by years watched, here and elsewhere. `exposed`: best saving first; `n_worth`,
+    `saving_minor`: over those where it saves more than 5 % of its cost. `pays_back`: years
+    until the work at those has paid, None where it never does. `cautions`: uncut.
     """
 
     factor_id: str
@@ -70,6 +72,7 @@ class Pattern:
     reference: float
     row: GroupRow
     at_equal_age: Stratified | None
+    lasting: LogRank | None
     reasons: tuple[Reason, ...]
     n_called_twice: int
     n_never_looked: int

@@ -90,6 +90,8 @@ def test_a_bad_model_is_clearly_above_and_its_peers_are_not(desk):
     assert everything.reference == pytest.approx(100 * 14 / (bad.years + good.years))
     pattern = next(p for p in page.patterns if p.row == bad)
     assert pattern.title == "Air pump: Bad"
+    assert pattern.lasting.seen == (12, 2)
+    assert pattern.lasting.p < 0.001
     assert {one.address for one in pattern.exposed} == {f"{i} Test Lane" for i in range(1, 13)}
 
 
@@ -173,6 +175,20 @@ def test_the_unit_that_was_there_failed_and_not_the_one_that_followed(desk):
     assert [(f.on, f.by_call) for f in old.failures] == [(on, True)]  # once, not twice
     assert new.failures == ()
     assert (old.failed, old.is_there, new.is_there) == (True, False, True)
+
+
+@pytest.mark.parametrize("gone", [0, 1])
+def test_of_two_alike_the_one_that_left_that_day_failed(desk, gone):
+    site = a_site(desk, since_on=date(2019, 5, 6))
+    left = {"removed_on": date(2024, 3, 5), "removed_why": "failed"}
+    for i in range(2):
+        a_unit(desk, site, **(left if i == gone else {}))
+    a_call(desk, site, called_at=desk.clock.instant(date(2021, 3, 4), 600))
+    a_callback(desk, site, date(2024, 3, 4))  # visited on the 5th
+
+    units = fleet_facts(desk).units
+
+    assert [len(unit.failures) for unit in units] == [int(i == gone) for i in range(2)]
 
 
 def test_a_unit_put_in_that_day_is_not_blamed_for_what_was_found(desk):
