@@ -208,3 +208,17 @@ def test_a_call_can_be_taken_into_it_by_hand(desk):
     join_event(desk, running_event(desk).id, call.id)
 
     assert event_of(desk, call.id) == running_event(desk).id
+
+
+def test_opening_is_not_taken_back_under_calls_that_were_written_into_it(desk):
+    site = a_site(desk)
+    opened = open_event(desk, "storm")
+    call = written(desk, site)
+
+    with pytest.raises(Trouble):
+        undo(desk, opened.change_id)
+
+    assert event_of(desk, call) == running_event(desk).id
+    leave_event(desk, running_event(desk).id, [call])
+    undo(desk, opened.change_id)
+    assert running_event(desk) is None

@@ -141,7 +141,7 @@ class AskRow(QWidget):
         )
         self.right.setText(line.right)
         self.right.set_color("clay" if is_bad else "ink2")
-        self.right.setVisible(not is_open)
+        self._show_right()
         parts = (self.question.text, self.question.how if is_open else "", line.answer, line.right)
         self.setAccessibleName(". ".join(part for part in parts if part))
         self.update()
@@ -149,7 +149,13 @@ class AskRow(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         is_narrow = self.width() < self._theme.px(_NARROW_PX)
         self.right.setFixedWidth(self._theme.px(_RIGHT_NARROW_PX if is_narrow else _RIGHT_PX))
+        self._show_right()
         super().resizeEvent(event)
+
+    def _show_right(self) -> None:
+        """The column stands empty too, so that answers stand below each other, if there is room."""
+        is_wide = self.width() >= self._theme.px(_NARROW_PX)
+        self.right.setVisible(self.state != "open" and (is_wide or bool(self.right.text())))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         box = QRectF(self.rect())
