@@ -308,3 +308,9 @@ def test_what_was_never_done_falls_in_chance_settled_per_minute():
     assert rates == sorted(rates, reverse=True)
     listed = KNOWN.symptoms["high-water-alarm"].before_no_fault_found
     assert [check for check in listed if check in order] != [c for c in order if c in listed]
+
+
+def test_not_sure_of_a_cause_that_was_found_and_is_not_likely_enough():
+    told = opinion(case("breaker-trips", "pump-insulation=low"), KNOWN)
+    assert told.causes[0].chance < 0.8
+    assert {one.code for one in told.why_not_sure} == {"not_likely_enough"}
