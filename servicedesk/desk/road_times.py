@@ -1,6 +1,5 @@
 """Driving times between places: by road where the store has a road file, else estimated."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -32,41 +31,35 @@ def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
     By road ("roads"), not symmetric; a place to or from which no road leads keeps the estimate
     and is named in `estimated`. Without a road file all are estimated ("straight lines").
     """
-    estimate = straight_line_times(
-        positions, detour=desk.company.road_detour, speed_kmh=speed_in_use_kmh(desk)
-    )
-    in_use = roads_in_use(desk)
-    if in_use is None or not positions:
-        return estimate
-    seconds, metres = _table(in_use).between(positions)
-    n = len(positions)
-    known = [[math.isfinite(float(seconds[i, j])) for j in range(n)] for i in range(n)]
-    minutes = tuple(
-        tuple(
-            _minutes(float(seconds[i, j])) if known[i][j] else estimate.minutes[i][j]
-            for j in range(n)
-        )
-        for i in range(n)
-    )
-    straight_m = estimate.metres or ()
-    length_m = tuple(
-        tuple(round(float(metres[i, j])) if known[i][j] else straight_m[i][j] for j in range(n))
-        for i in range(n)
-    )
+    in_use = roads_in_use(desk) if len(positions) > 1 else None
+    if in_use is None:
+        return _estimate(desk, positions)
+    import numpy as np
+
+    seconds, length_m = _table(in_use).between(positions)
+    known = np.isfinite(seconds)
+    # rounded up, so that a chain of drives is never promised too early
+    minutes = np.ceil(np.round(np.where(known, seconds, 0.0) / 60, 4))
+    metres = np.rint(np.where(known, length_m, 0.0))
+    estimated: frozenset[int] = frozenset()
+    if not known.all():
+        guess = _estimate(desk, positions)
+        minutes = np.where(known, minutes, np.array(guess.minutes))
+        metres = np.where(known, metres, np.array(guess.metres))
+        on_road = np.diag(known)
+        reached = (known & known.T)[:, on_road].all(axis=1) & on_road
+        estimated = frozenset(int(i) for i in np.flatnonzero(~reached))
     return TravelTimes(
-        minutes=minutes,
-        metres=length_m,
+        minutes=tuple(tuple(row) for row in minutes.astype(int).tolist()),
+        metres=tuple(tuple(row) for row in metres.astype(int).tolist()),
         source="roads",
-        estimated=_not_by_road(known),
+        estimated=estimated,
     )
 
 
-def _not_by_road(known: list[list[bool]]) -> frozenset[int]:
-    """Places off the roads, and places between which no way leads."""
-    places = range(len(known))
-    on_road = [i for i in places if known[i][i]]
-    return frozenset(
-        i for i in places if not all(known[i][j] and known[j][i] for j in (i, *on_road))
+def _estimate(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
+    return straight_line_times(
+        positions, detour=desk.company.road_detour, speed_kmh=speed_in_use_kmh(desk)
     )
 
 
@@ -111,8 +104,3 @@ def sites_off_road(desk: Desk) -> tuple[OffRoad, ...]:
 @lru_cache(maxsize=4)
 def _table(in_use: RoadsInUse) -> TravelTable:
     return TravelTable(in_use.roads, table_path(in_use.file.path.parent, in_use.about.key))
-
-
-def _minutes(seconds: float) -> int:
-    """Rounded up, so that a chain of drives is never promised too early."""
-    return math.ceil(round(seconds / 60, 6))

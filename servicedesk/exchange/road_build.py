@@ -3,9 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 
-from servicedesk.exchange.osm_roads import Area, RawTurn, RawWays
+from servicedesk.exchange.osm_roads import Area, RawWays
 from servicedesk.exchange.osm_tags import CLASSES, TIME_FACTOR
-from servicedesk.travel.road_graph import BACKWARD, FORWARD, RoadGraph, piece_lengths_m
+from servicedesk.exchange.road_turns import Pieces, banned_turns
+from servicedesk.travel.road_graph import RoadGraph, piece_lengths_m
 
 _Longs = npt.NDArray[np.int64]
 
@@ -35,6 +36,7 @@ def graph_of(raw: RawWays, area: Area | None = None) -> RoadGraph:
     speed = np.array(raw.speed_kmh, dtype=np.float64)[way]
     ways = np.array(raw.ways, dtype=np.int8)[way]
     kind = np.array(raw.kind, dtype=np.int8)[way]
+    shape = Pieces(tail, head, ways, first, last, lat, lon)
     return RoadGraph(
         node_lat=lat[at],
         node_lon=lon[at],
@@ -49,7 +51,7 @@ def graph_of(raw: RawWays, area: Area | None = None) -> RoadGraph:
         flags=np.array(raw.flags, dtype=np.int8)[way],
         kind=kind,
         name=np.array(raw.name, dtype=np.int32)[way],
-        banned=_banned(raw, nodes, tail, head, ways, way),
+        banned=banned_turns(raw, nodes, shape, way),
         cut=_cut(raw, nodes, tail, head, kind),
         hull=_outline(raw.box, area) if raw.box or area else _hull(lat, lon),
         names=tuple(raw.names),
@@ -125,64 +127,3 @@ def _hull(lat: npt.NDArray[np.int32], lon: npt.NDArray[np.int32]) -> npt.NDArray
         return np.asarray(points[ConvexHull(points.astype(np.float64)).vertices], dtype=np.int32)
     except (QhullError, ValueError):  # all on one line, or too few
         return np.zeros((0, 2), dtype=np.int32)
-
-
-def _banned(
-    raw: RawWays,
-    nodes: _Longs,
-    tail: npt.NDArray[np.int32],
-    head: npt.NDArray[np.int32],
-    ways: npt.NDArray[np.int8],
-    way: _Longs,
-) -> npt.NDArray[np.int32]:
-    """Pairs of arcs that the turn rules forbid, each once, sorted."""
-    node_of = {int(node): n for n, node in enumerate(nodes)}
-    wanted = {node_of[t.via_node] for t in raw.turns if t.via_node in node_of}
-    into, out = _arcs_at(wanted, tail, head, ways)
-    way_id = np.array(raw.way_id, dtype=np.int64)[way] if len(way) else way
-    pairs: set[tuple[int, int]] = set()
-    for turn in raw.turns:
-        node = node_of.get(turn.via_node)
-        if node is not None:
-            pairs |= _pairs_of(turn, into[node], out[node], way_id)
-    return np.array(sorted(pairs), dtype=np.int32).reshape(-1, 2)
-
-
-def _arcs_at(
-    wanted: set[int],
-    tail: npt.NDArray[np.int32],
-    head: npt.NDArray[np.int32],
-    ways: npt.NDArray[np.int8],
-) -> tuple[dict[int, list[int]], dict[int, list[int]]]:
-    """Arcs that reach and that leave each of some nodes."""
-    into: dict[int, list[int]] = {node: [] for node in wanted}
-    out: dict[int, list[int]] = {node: [] for node in wanted}
-    some = list(wanted)
-    for segment in np.flatnonzero(np.isin(tail, some) | np.isin(head, some)):
-        s, first, last = int(segment), int(tail[segment]), int(head[segment])
-        for arc, leaves, reaches, bit in (
-            (2 * s, first, last, FORWARD),
-            (2 * s + 1, last, first, BACKWARD),
-        ):
-            if not int(ways[segment]) & bit:
-                continue
-            if reaches in wanted:
-                into[reaches].append(arc)
-            if leaves in wanted:
-                out[leaves].append(arc)
-    return into, out
-
-
-def _pairs_of(
-    turn: RawTurn, into: list[int], out: list[int], way_id: _Longs
-) -> set[tuple[int, int]]:
-    """What one rule forbids: its own turn, or with "only" every other one but turning round."""
-    arrive = [arc for arc in into if way_id[arc // 2] == turn.from_way]
-    leave = [arc for arc in out if way_id[arc // 2] == turn.to_way]
-    if not arrive or not leave:
-        return set()
-    if turn.kind.startswith("no_"):
-        if turn.kind == "no_u_turn" and turn.from_way == turn.to_way:
-            return {(a, a ^ 1) for a in arrive if a ^ 1 in leave}
-        return {(a, b) for a in arrive for b in leave if a ^ 1 != b}
-    return {(a, b) for a in arrive for b in out if b not in leave and a ^ 1 != b}

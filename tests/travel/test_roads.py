@@ -86,6 +86,19 @@ def test_only_straight_on_forbids_both_turns(file):
     assert metres[0, 3] > 20 * STEP_M
 
 
+def test_onto_a_road_that_goes_on_both_ways_only_the_side_named_is_forbidden(file):
+    # the road w-m-e is one way of the extract: from the south, left is west and right is east
+    ways = [("wme", HOME), ("ms", HOME), ("mn", HOME)]
+    ruled = roads_of(file, CROSSING, ways, [("no_left_turn", 2, "m", 1)])
+    _, metres = times(ruled, at(0, -3), at(-3, 0), at(3, 0))
+    assert metres[0, 2] == pytest.approx(3 * STEP_M + 3 * NORTH_M, rel=1e-3)
+    assert metres[0, 1] > 10 * STEP_M
+    only = roads_of(file, CROSSING, ways, [("only_right_turn", 2, "m", 1)])
+    _, metres = times(only, at(0, -3), at(-3, 0), at(3, 0))
+    assert metres[0, 2] == pytest.approx(3 * STEP_M + 3 * NORTH_M, rel=1e-3)
+    assert metres[0, 1] > 10 * STEP_M
+
+
 def test_a_rule_that_spares_cars_is_none_of_ours(file):
     text_before = roads_of(file, CROSSING, CROSS, [("no_left_turn", 1, "m", 3)])
     assert len(text_before.graph.banned) == 1
