@@ -314,3 +314,10 @@ def test_not_sure_of_a_cause_that_was_found_and_is_not_likely_enough():
     told = opinion(case("breaker-trips", "pump-insulation=low"), KNOWN)
     assert told.causes[0].chance < 0.8
     assert {one.code for one in told.why_not_sure} == {"not_likely_enough"}
+
+
+def test_where_nothing_listed_fits_that_is_what_is_said():
+    told = opinion(case("uv-fault", "uv-lamp-lit=lit", "uv-feed=live", "uv-sleeve-look=clear",
+                        "effluent-clarity=clear"), KNOWN)  # fmt: skip
+    assert told.unlisted > told.causes[0].chance
+    assert {one.code for one in told.why_not_sure} == {"nothing_listed_fits"}
