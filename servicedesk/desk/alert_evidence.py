@@ -16,8 +16,10 @@ from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.learned import learned, threads_of
 from servicedesk.desk.office import Desk
 from servicedesk.records import trouble_rows as rows
+from servicedesk.trade.check_units import components_of_checks
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.case import Case
+from servicedesk.trouble.evidence import done
 from servicedesk.trouble.opinion import Opinion, opinion
 from servicedesk.trouble.repeats import Alert
 from servicedesk.trouble.table import Table, table
@@ -25,6 +27,8 @@ from servicedesk.trouble.threads import Mark, Thread, Tried
 from servicedesk.words.as_json import plain
 
 N_CAUSES, N_NEXT, N_BRING, N_RULED_OUT = 8, 6, 6, 4
+# judgment, no source: how much less a part is suspected of which some other look was made
+_LOOKED_AT_ELSEWHERE = 0.5
 # below this chance a cause would hardly have shown the result that was found
 _HARDLY = 0.2
 
@@ -46,8 +50,9 @@ class VisitTried:
 class Evidence:
     """Everything an alert points to, as ids of the fault knowledge, days and numbers.
 
-    `untested`: components whose leading cause no check has spoken for or against, likeliest first.
-    `never_done`: checks owed, first the one that settles most per minute. `n_cases`: own confirmed
+    `untested`: components whose own checks for a leading cause are all owed, likeliest first.
+    `never_done`: checks owed, first the one that settles most per minute; `first_check` is the one
+    of them to begin with at the first untested component. `n_cases`: own confirmed
     cases that speak; `model` names how chances were computed; `fleet` as `fleet_evidence` says it.
     """
 
@@ -59,6 +64,7 @@ class Evidence:
     model: str
     never_done: tuple[str, ...]
     untested: tuple[str, ...]
+    first_check: str
     next_checks: tuple[str, ...]
     to_bring: tuple[tuple[str, float], ...]
     n_cases: int = 0
@@ -82,7 +88,7 @@ def evidence_at(
     case = case_at(desk, place, symptoms=symptoms, as_of=as_of)
     answer = opinion(case, known, learned(desk))
     facts = table(known)
-    untested = untested_parts(answer, known, facts)
+    untested = untested_parts(answer, case, known, facts)
     fleet = fleet_evidence(desk, place.system.id) if with_fleet else ()
     asked = {*untested, *(known.causes[one.cause].component for one in answer.causes[:N_CAUSES])}
     calls = () if thread is None else thread.calls
@@ -95,6 +101,7 @@ def evidence_at(
         model=answer.model,
         never_done=answer.never_done,
         untested=untested,
+        first_check=_first_check(answer, untested, known, facts),
         next_checks=tuple(one.check for one in answer.next_checks[:N_NEXT]),
         to_bring=answer.to_bring[:N_BRING],
         n_cases=answer.n_cases,
@@ -102,20 +109,40 @@ def evidence_at(
     )
 
 
-def untested_parts(answer: Opinion, known: Knowledge, facts: Table) -> tuple[str, ...]:
-    """Components of the remaining causes of which a direct check is owed and none was made."""
+def untested_parts(answer: Opinion, case: Case, known: Knowledge, facts: Table) -> tuple[str, ...]:
+    """Components with a leading cause whose own checks are all still owed, likeliest first.
+
+    A component of which something else was looked at counts for less: it is not new to anybody.
+    """
     owed = set(answer.never_done)
+    made = done(case, facts)
     chances: dict[str, float] = {}
-    tested: set[str] = set()
     for one in answer.causes[:N_CAUSES]:
         component = known.causes[one.cause].component
         direct = {c for c in facts.direct[one.cause] if known.checks[c].where != "phone"}
         if direct and direct <= owed:
             chances[component] = chances.get(component, 0.0) + one.chance
-        elif direct - owed and one is answer.causes[0]:
-            tested.add(component)
-    order = sorted(chances, key=lambda component: -chances[component])
-    return tuple(component for component in order if component not in tested)
+    looked_at = {c for check in made for c in components_of_checks().get(check, ())}
+    order = sorted(
+        chances,
+        key=lambda c: -chances[c] * (_LOOKED_AT_ELSEWHERE if c in looked_at else 1.0),
+    )
+    leading = answer.causes[0].cause if answer.causes else ""
+    proved = leading and not set(facts.direct[leading]) <= owed
+    tested = known.causes[leading].component if proved else ""
+    return tuple(component for component in order if component != tested)
+
+
+def _first_check(answer: Opinion, untested: tuple[str, ...], known: Knowledge, facts: Table) -> str:
+    """The first owed check that speaks directly for a cause of the first untested component."""
+    causes = [one.cause for one in answer.causes[:N_CAUSES]]
+    for check in answer.never_done if untested else ():
+        if any(
+            known.causes[cause].component == untested[0] and check in facts.direct[cause]
+            for cause in causes
+        ):
+            return check
+    return answer.never_done[0] if answer.never_done else ""
 
 
 def thread_at(desk: Desk, place: Place, call_id: int | None) -> Thread | None:

@@ -126,6 +126,7 @@ class AlertDetail:
     model: str
     n_cases: int
     untested: tuple[str, ...]
+    first_check: str
     never_done: tuple[CheckLine, ...]
     next_checks: tuple[CheckLine, ...]
     to_bring: tuple[PartLine, ...]
@@ -178,6 +179,7 @@ def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
         model=now.model,
         n_cases=now.n_cases,
         untested=_names(now.untested, known.components),
+        first_check=now.first_check,
         never_done=check_lines(now.never_done, known),
         next_checks=check_lines(now.next_checks, known),
         to_bring=part_lines(now.to_bring, known),
@@ -245,6 +247,7 @@ def _without_place(line: AlertLine, row: AlertRow) -> AlertDetail:
         model="",
         n_cases=0,
         untested=(),
+        first_check="",
         never_done=(),
         next_checks=(),
         to_bring=(),
@@ -266,7 +269,7 @@ def _line(
     desk: Desk, row: AlertRow, known: Knowledge, calls: Iterable[rows.CallFacts]
 ) -> AlertLine:
     kept = row.evidence
-    checks = [one for one in kept.get("never_done", ()) if one in known.checks]
+    first = known.checks.get(kept.get("first_check", ""))
     causes = [one for one in kept.get("causes", ()) if one[0] in known.causes]
     symptom = known.symptoms.get(row.symptom)
     name = symptom.name if symptom is not None else row.symptom
@@ -291,8 +294,8 @@ def _line(
         why=_why(desk, row, name),
         again=bool(kept.get("again")),
         untested=_names(kept.get("untested", ()), known.components),
-        first_check=known.checks[checks[0]].name if checks else "",
-        first_check_min=known.checks[checks[0]].minutes if checks else None,
+        first_check=first.name if first is not None else "",
+        first_check_min=first.minutes if first is not None else None,
         cause=known.causes[causes[0][0]].name if causes else "",
         cause_chance=causes[0][1] if causes else None,
         to_bring=_names((one[0] for one in kept.get("to_bring", ())), known.part_kinds),

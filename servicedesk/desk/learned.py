@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
+from servicedesk.desk.cached import cached
 from servicedesk.desk.cases import Place, day_of_job, outcome_of, places_at
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
@@ -30,8 +31,8 @@ TAUGHT_BY_FIX = (LASTING, "patched")
 
 
 def learned(desk: Desk) -> Learned:
-    """Counts of the company's confirmed cases."""
-    return Learned.of(confirmed_cases(desk))
+    """Counts of the company's confirmed cases, kept until anything in the store changes."""
+    return cached(desk, ("learned", desk.today), lambda: Learned.of(confirmed_cases(desk)))
 
 
 def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
