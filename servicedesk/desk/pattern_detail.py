@@ -10,7 +10,7 @@ from servicedesk.desk.pattern_lives import lives_of
 from servicedesk.desk.pattern_money import Costs
 from servicedesk.desk.pattern_page import GroupRow, Pattern
 from servicedesk.trade.cautions import caution_texts
-from servicedesk.trade.faults import knowledge
+from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.exposure import AGE_EDGES, UnitWatched, by_age, years_between
 from servicedesk.trouble.patterns import Stratified, Stratum, stratified
 from servicedesk.trouble.recurrent import FEWEST_UNITS, Mean, Watched, mean_cumulative
@@ -32,6 +32,7 @@ def pattern_of(
     exposed: tuple[Exposed, ...],
     cost: Costs | None,
     years: float,
+    known: Knowledge,
 ) -> Pattern:
     """Everything about one group that stands out.
 
@@ -66,7 +67,7 @@ def pattern_of(
         do_minor=cost.do_minor if cost else None,
         call_minor=cost.call_minor if cost else None,
         minutes=cost.minutes if cost else 0,
-        cautions=_cautions(component),
+        cautions=_cautions(component, known),
     )
 
 
@@ -160,8 +161,8 @@ def mean_calls_of(watched: Sequence[Watched]) -> tuple[Mean, ...]:
     return tuple(points[i] for i in range(len(points)) if (len(points) - 1 - i) % step == 0)
 
 
-def _cautions(component: str) -> tuple[str, ...]:
+def _cautions(component: str, known: Knowledge) -> tuple[str, ...]:
     """Every caution that goes with a cause at the component, uncut; of all where it is a system."""
-    causes = knowledge().causes.values()
+    causes = known.causes.values()
     ids = {c for cause in causes if component in {"", cause.component} for c in cause.cautions}
     return caution_texts(ids | {"licensed-work"})

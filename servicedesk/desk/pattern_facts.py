@@ -5,9 +5,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.records import pattern_rows as rows
-from servicedesk.trade.faults import knowledge
+from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.exposure import (
     Callbacks,
     CallOn,
@@ -47,7 +48,7 @@ class SystemWatched:
 class FleetFacts:
     """Everything watched. `component_of_call`: of calls whose cause was established.
 
-    `looked_at`: units of which some check found something.
+    `looked_at`: units of which some check found something. `known`: with the company's own causes.
     """
 
     begins_on: date
@@ -58,6 +59,7 @@ class FleetFacts:
     looked_at: frozenset[int]
     renewals: tuple[rows.RenewalSeen, ...]
     causes: tuple[rows.CauseSeen, ...]
+    known: Knowledge
 
 
 @dataclass(slots=True)
@@ -82,7 +84,8 @@ def fleet_facts(desk: Desk) -> FleetFacts:
     days = {call.id: desk.clock.day_of(call.called_at) for call in seen.calls}
     begins_on = min([day for day in days.values() if day <= today], default=today)
     systems = _systems(seen, days, begins_on=begins_on, today=today)
-    found = _established(desk, seen)
+    known = knowledge_of(desk)
+    found = _established(desk, seen, known)
     return FleetFacts(
         begins_on=begins_on,
         today=today,
@@ -92,6 +95,7 @@ def fleet_facts(desk: Desk) -> FleetFacts:
         looked_at=seen.looked_at,
         renewals=seen.renewals,
         causes=seen.causes,
+        known=known,
     )
 
 
@@ -132,13 +136,12 @@ def _systems(
     return found
 
 
-def _established(desk: Desk, seen: rows.FleetSeen) -> _Found:
+def _established(desk: Desk, seen: rows.FleetSeen, known: Knowledge) -> _Found:
     """Causes that callbacks established, by system and component; those of events left out."""
-    causes = knowledge().causes
     events = {call.id for call in seen.calls if call.is_event}
     found = _Found()
     for job in seen.causes:
-        cause = causes.get(job.cause)
+        cause = known.causes.get(job.cause)
         if cause is None or job.no_fault_found or job.known_by == PRESUMED:
             continue
         if job.call_id in events:

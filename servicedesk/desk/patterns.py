@@ -126,7 +126,14 @@ def _patterns(
             exposed = exposed_of(facts, one, group, said, cost=cost, assumed=assumed)
             found.append(
                 pattern_of(
-                    watched, one, group, row, exposed=exposed, cost=cost, years=assumed.years
+                    watched,
+                    one,
+                    group,
+                    row,
+                    exposed=exposed,
+                    cost=cost,
+                    years=assumed.years,
+                    known=facts.known,
                 )
             )
     return found

@@ -103,7 +103,7 @@ def curve(lives: Sequence[Life], *, fewest: int = FEWEST_AT_RISK) -> Curve | Non
         return None
     begin, end = stretch
     # a curve from there tells of units that reached it
-    kept = [Life(max(x.entered, begin), x.left, x.failed) for x in lives if x.left > begin]
+    kept = [life for life in lives if life.left > begin]
     steps = tuple(step for step in kaplan_meier(kept) if step.age <= end)
     return Curve(
         steps=steps,
