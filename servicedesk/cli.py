@@ -112,6 +112,7 @@ def parser() -> argparse.ArgumentParser:
     top.set_defaults(do=_no_verb)
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
+    _weeks_verbs(verbs)
     _bring_in_verb(verbs)
     _done_verb(verbs)
     _alerts_verb(verbs)
@@ -179,6 +180,12 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 
         tell(*morning_lines(report, desk.formats))
     return LOOK if report.n_at_risk or report.n_left_out else DONE
+
+
+def _weeks_verbs(verbs: Any) -> None:
+    from servicedesk.desk.plan_cli import add_plan_verb
+
+    add_plan_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
 
 
 def _warn_of_place(place: str) -> None:

@@ -136,7 +136,7 @@ def take_plan(desk: Desk, case: DayCase, plan: DayPlan, *, what: str) -> Changed
         for day in plan.days:
             _write_round(work, case, plan, day)
         for left in plan.left_out:
-            _write_left_out(work, case.wanted[left.stop_id])
+            write_left_out(work, case.wanted[left.stop_id])
     return work.changed
 
 
@@ -172,7 +172,7 @@ def _write_stops(work: Work, case: DayCase, day: CrewDay, round_: Round) -> bool
         if wanted.visit is not None and wanted.visit.arrived_at is not None:
             continue
         touched = touched or not _stands_at(wanted, round_.id, n)
-        visit = _write_visit(
+        visit = write_visit(
             work,
             wanted,
             planned_on=case.day,
@@ -185,7 +185,7 @@ def _write_stops(work: Work, case: DayCase, day: CrewDay, round_: Round) -> bool
         )
         if visit.held:
             visit.held_crew_id = round_.lead_id
-        _write_jobs(work, visit, wanted)
+        write_jobs(work, visit, wanted)
     before = {w.id for w in case.wanted.values() if w.visit and w.visit.round_id == round_.id}
     return touched or before != {s.stop_id for s in day.stops}
 
@@ -196,7 +196,8 @@ def _stands_at(wanted: Wanted, round_id: int, place: int) -> bool:
     return visit is not None and visit.round_id == round_id and visit.place == place
 
 
-def _write_visit(work: Work, wanted: Wanted, **values: Any) -> Visit:
+def write_visit(work: Work, wanted: Wanted, **values: Any) -> Visit:
+    """Write a stop's visit, new or as it was shown. StaleEdit if others changed it."""
     if wanted.visit is None:
         return work.add(Visit(site_id=wanted.site_id, **values))
     visit = work.fresh(Visit, wanted.visit.id, seen=wanted.visit.revision)
@@ -205,7 +206,7 @@ def _write_visit(work: Work, wanted: Wanted, **values: Any) -> Visit:
     return visit
 
 
-def _write_jobs(work: Work, visit: Visit, wanted: Wanted) -> None:
+def write_jobs(work: Work, visit: Visit, wanted: Wanted) -> None:
     """What waits at the site and joins the visit."""
     for job in wanted.jobs:
         if job.id is not None:
@@ -226,7 +227,7 @@ def _write_jobs(work: Work, visit: Visit, wanted: Wanted) -> None:
         )
 
 
-def _write_left_out(work: Work, wanted: Wanted) -> None:
+def write_left_out(work: Work, wanted: Wanted) -> None:
     """A stop that has no place any more keeps its day if the customer was told it."""
     if wanted.visit is None or wanted.visit.round_id is None or wanted.visit.arrived_at:
         return

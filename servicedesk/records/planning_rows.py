@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import Select, func, or_, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call
@@ -107,10 +107,15 @@ class RoundRow:
 
 def rounds_on(session: Session, day: date) -> list[RoundRow]:
     """The rounds of a day, by key."""
-    rounds = session.scalars(select(Round).where(Round.day == day).order_by(Round.id)).all()
+    return round_rows(session, select(Round).where(Round.day == day).order_by(Round.id))
+
+
+def round_rows(session: Session, query: Select[Round]) -> list[RoundRow]:
+    """The rounds of a query in its order, with their crews."""
+    rounds = session.scalars(query).all()
     crew: dict[int, list[int]] = {}
-    query = select(RoundCrew.round_id, RoundCrew.technician_id).order_by(RoundCrew.id)
-    for row in session.execute(query.where(RoundCrew.round_id.in_([r.id for r in rounds]))):
+    riders = select(RoundCrew.round_id, RoundCrew.technician_id).order_by(RoundCrew.id)
+    for row in session.execute(riders.where(RoundCrew.round_id.in_([r.id for r in rounds]))):
         crew.setdefault(row.round_id, []).append(row.technician_id)
     return [
         RoundRow(

@@ -9,6 +9,7 @@ from servicedesk.words.diagnosis_reasons import DIAGNOSIS_TELLERS
 from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
 from servicedesk.words.pattern_reasons import PATTERN_TELLERS
+from servicedesk.words.period_reasons import PERIOD_TELLERS
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
 from servicedesk.words.road_reasons import ROAD_TELLERS
 
@@ -50,6 +51,7 @@ _TELLERS: dict[str, Teller] = {
     **ALERT_TELLERS,
     **DIAGNOSIS_TELLERS,
     **PATTERN_TELLERS,
+    **PERIOD_TELLERS,
     **REPEAT_TELLERS,
     **ROAD_TELLERS,
     # why a stop found no place (routes.why)
