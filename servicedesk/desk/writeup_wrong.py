@@ -116,7 +116,7 @@ def _wrong_job(job: JobNotes, notes: VisitNotes, *, is_owed: bool) -> Iterable[W
     stays_owed = is_owed and job.outcome == "partly"  # what the job is about is not settled
     if job.fix in WORKAROUNDS and not notes.owed and not stays_owed:
         yield Wrong(f"{at}:fix", workaround_sentence(job.fix))
-    if job.fix and job.no_fault_found:
+    if job.fix in ("fixed", "patched") and job.no_fault_found:
         yield Wrong(f"{at}:fix", say("No fault found and something mended: only one is so."))
     if job.minutes is not None and not 0 < job.minutes < _MINUTES:
         yield Wrong(f"{at}:minutes", say("Minutes on site are from 1 to a day."))

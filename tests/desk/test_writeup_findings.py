@@ -176,6 +176,8 @@ def test_a_finding_is_kept_at_the_unit_that_is_there_now(desk):
     site = a_site(desk)
     a_unit(desk, site, "alarm-float", state="removed", removed_on=date(2024, 5, 1))
     float_ = a_unit(desk, site, "alarm-float", installed_on=date(2024, 5, 1))
+    # an old row: taken out, and nobody changed its state
+    a_unit(desk, site, "alarm-float", installed_on=date(2025, 1, 1), removed_on=date(2025, 6, 1))
     a_unit(desk, site, "effluent-pump")
     lena = a_technician(desk)
     visit = a_callback(desk, site, technician_id=lena.id)
@@ -363,6 +365,18 @@ def test_a_corrected_no_fault_found_renews_its_line_and_lets_it_go(desk):
     write(desk, visit, findings=done)
     assert rows(desk, Owed) == []
     assert {f.result_id for f in rows(desk, Finding)} == set(done.values())
+
+
+def test_a_reset_after_which_no_fault_was_found_leaves_the_checks_owed(desk):
+    visit = a_callback(desk)
+    write(desk, visit, behind="no fault found", fix="reset only")
+    job = rows(desk, Job)[0]
+    assert (job.no_fault_found, job.fix) == (True, "reset only")
+    assert len(rows(desk, Owed)) == 1
+    other = a_callback(desk, a_site(desk, "31 Quarry Spur"))
+    done = all_done(the_trouble(desk, other))
+    wrong = refused(desk, other, behind="no fault found", fix="reset only", findings=done)
+    assert "lasting repair that is owed" in wrong["fix"]
 
 
 def test_could_not_look_is_kept_as_an_answer(desk):
