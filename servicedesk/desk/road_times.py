@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from servicedesk.desk.drives import speed_in_use_kmh
 from servicedesk.desk.office import Desk
@@ -14,6 +15,7 @@ from servicedesk.travel.matrix import straight_line_times
 from servicedesk.values.position import Position
 from servicedesk.values.reason import Reason
 from servicedesk.values.travel_times import TravelTimes
+from servicedesk.words import say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,34 @@ def way_between(desk: Desk, origin: Position, target: Position) -> tuple[Positio
         if path is not None:
             return (origin, *path.points, target)
     return (origin, target)
+
+
+def legs_along(desk: Desk, stops: Sequence[Position]) -> tuple[tuple[Position, ...], ...]:
+    """The way from each stop to the next along the roads; empty where the store has no roads.
+
+    A leg that no road is known for is the straight line.
+    """
+    if roads_in_use(desk) is None:
+        return ()
+    return tuple(way_between(desk, one, other) for one, other in pairwise(stops))
+
+
+def map_credit(desk: Desk) -> str:
+    """What stands in the corner of a map on paper: which roads, whose data, under which terms."""
+    in_use = roads_in_use(desk)
+    if in_use is None:
+        return travel_words(desk)
+    return f"{travel_words(desk)} · {in_use.about.credit_on_paper}"
+
+
+def screen_credit(desk: Desk) -> str:
+    """The same on a screen whose lines are drawn straight."""
+    in_use = roads_in_use(desk)
+    if in_use is None:
+        return travel_words(desk)
+    return say("times by {roads}, lines straight", roads=travel_words(desk)) + (
+        f" · {in_use.about.credit}"
+    )
 
 
 def sites_off_road(desk: Desk) -> tuple[OffRoad, ...]:

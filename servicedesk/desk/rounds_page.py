@@ -12,6 +12,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.places import office_position
 from servicedesk.desk.places_on_disk import papers_folder
 from servicedesk.desk.planning import DayCase, day_case, nobody_works, places_for_stop
+from servicedesk.desk.road_times import screen_credit
 from servicedesk.records import company_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.routes.plan import DayPlan
@@ -83,6 +84,7 @@ class RoundsPage:
     villages: tuple[Village, ...]
     state: str
     nobody: str
+    map_credit: str  # which driving times are in use, and whose roads they are
 
 
 def rounds_page(desk: Desk, day: date) -> RoundsPage:
@@ -99,6 +101,7 @@ def rounds_page(desk: Desk, day: date) -> RoundsPage:
         week=_week(desk, day),
         villages=_villages(case),
         state=_state(case.rounds.values()),
+        map_credit=screen_credit(desk),
         nobody="" if case.problem.crews else nobody_works(desk, day, case.off),
     )
 

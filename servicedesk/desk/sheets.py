@@ -7,6 +7,7 @@ from statistics import fmean
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
+from servicedesk.desk.road_times import legs_along, map_credit
 from servicedesk.exchange.calendar import CalendarVisit, VisitCalendar, write_calendar
 from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets
 from servicedesk.papers.rows import (
@@ -146,6 +147,10 @@ def _sheet(
     now_min = desk.clock.minute_of_day()
     shared_cautions = _cautions_of_the_day(visits)
     others = [shared.names.get(i, "") for i in round_.crew if i != round_.lead_id]
+    stops = tuple(
+        _without(_stop(desk, shared, n, visit, with_secrets=with_secrets), shared_cautions)
+        for n, visit in enumerate(visits, start=1)
+    )
     return RouteSheet(
         technician=shared.names.get(round_.lead_id, say("unknown")),
         day=shared.day,
@@ -156,22 +161,29 @@ def _sheet(
         leave_home_min=round_.leave_min or 0,
         home_min=round_.home_min or 0,
         road_min=round_.road_min or 0,
-        stops=tuple(
-            _without(_stop(desk, shared, n, visit, with_secrets=with_secrets), shared_cautions)
-            for n, visit in enumerate(visits, start=1)
-        ),
+        stops=stops,
         truck=shared.trucks.get(round_.truck_id or 0, ""),
         with_whom=", ".join(name for name in others if name),
         load=_load(shared, visits),
         cautions=(*standing_cautions(), *shared_cautions),
         start=shared.home,
         places=_villages(shared),
+        legs=_legs(desk, shared, stops),
+        map_credit=map_credit(desk),
         metric=desk.company.units == "si",
         invented=desk.company.invented_note,
         changed=(say("Changed since it was handed out: ask the office."),)
         if round_.changed_since
         else (),
     )
+
+
+def _legs(
+    desk: Desk, shared: _Day, stops: tuple[SheetStop, ...]
+) -> tuple[tuple[Position, ...], ...]:
+    """The drives of the day along the roads, from home to home; none without roads."""
+    known = [stop.position for stop in stops if stop.position is not None]
+    return legs_along(desk, [shared.home, *known, shared.home]) if known else ()
 
 
 def _cautions_of_the_day(visits: Iterable[rows.VisitRow]) -> tuple[str, ...]:

@@ -11,9 +11,10 @@ from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 CREDIT = "© OpenStreetMap contributors"
+TERMS = "https://www.openstreetmap.org/copyright"
 LICENSE = (
     "Road, map and address data © OpenStreetMap contributors, available under the Open Database "
-    "License (ODbL) 1.0. https://www.openstreetmap.org/copyright"
+    f"License (ODbL) 1.0. {TERMS}"
 )
 _CHUNK = 1 << 20
 

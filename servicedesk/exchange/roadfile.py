@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from servicedesk.exchange.osm_file import CREDIT, LICENSE, sha256_of
+from servicedesk.exchange.osm_file import CREDIT, LICENSE, TERMS, sha256_of
 from servicedesk.exchange.osm_roads import Area, read_ways
 from servicedesk.exchange.osm_scene import read_scene
 from servicedesk.exchange.road_build import graph_of
@@ -63,6 +63,11 @@ class About:
     turns_not_read: int
     credit: str  # stands on every map made from it
     license: str
+
+    @property
+    def credit_on_paper(self) -> str:
+        """The credit, with the address of the terms in full where the data has some."""
+        return f"{self.credit} ({TERMS})" if self.credit == CREDIT else self.credit
 
 
 def build_road_file(

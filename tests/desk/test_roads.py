@@ -10,7 +10,15 @@ import pytest
 from servicedesk.desk import road_times, travel_table
 from servicedesk.desk.drives import own_speed, speed_in_use_kmh
 from servicedesk.desk.road_state import road_state
-from servicedesk.desk.road_times import sites_off_road, travel_between, travel_words, way_between
+from servicedesk.desk.road_times import (
+    legs_along,
+    map_credit,
+    screen_credit,
+    sites_off_road,
+    travel_between,
+    travel_words,
+    way_between,
+)
 from servicedesk.desk.roads import (
     area_around,
     build_roads,
@@ -109,6 +117,19 @@ def test_the_way_goes_along_the_road(file_desk, small_extract):
     assert way[0] == place(25, 0)
     assert place(30, 0) in [Position(round(p.lat_deg, 7), round(p.lon_deg, 7)) for p in way]
     assert way_between(file_desk, place(25, 0), place(15, 15)) == (place(25, 0), place(15, 15))
+
+
+def test_maps_carry_their_roads_and_their_credit(file_desk, small_extract):
+    stops = [place(5, 0), place(25, 0), place(5, 0)]
+    assert legs_along(file_desk, stops) == ()
+    assert map_credit(file_desk) == screen_credit(file_desk) == "straight lines, times estimated"
+    build_roads(file_desk, small_extract)
+    there, back = legs_along(file_desk, stops)
+    assert len(there) < len(back)  # one-way: back around the square
+    # the license asks for the credit on every map, in print with the address in full
+    paper = "© OpenStreetMap contributors (https://www.openstreetmap.org/copyright)"
+    assert map_credit(file_desk) == f"roads of tarrow · {paper}"
+    assert "© OpenStreetMap contributors" in screen_credit(file_desk)
 
 
 def test_sites_off_the_roads_are_listed_with_their_reason(file_desk, small_extract):

@@ -143,7 +143,7 @@ def _day_map(
         ghosts=ghosts,
         waiting=_point(page, outside, "", late) if outside else None,
         chosen=chosen,
-        credit=say("straight lines, times estimated"),
+        credit=page.map_credit,
         metric=metric,
     )
 
