@@ -8,7 +8,7 @@ and priced. For a day under way give the crew as it is now: `start_place` where 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from servicedesk.routes.insertion import Insertion, insertions
+from servicedesk.routes.insertion import Insertion, extra_road_min, insertions
 from servicedesk.routes.plan import CrewDay, DayPlan, stops_in
 from servicedesk.routes.problem import Crew, Stop
 from servicedesk.routes.timing import Clock, clock_of, time_round
@@ -88,6 +88,26 @@ def places_in_round(
     """A place for every gap of one round, sound or not, in the order of the gaps."""
     before = clock_of(crew, order, travel)
     return [_place(stop, order, before, put_in) for put_in in insertions(stop, crew, order, travel)]
+
+
+def place_at(
+    stop: Stop,
+    crew: Crew,
+    order: Sequence[Stop],
+    position: int,
+    *,
+    before: Clock,
+    travel: TravelTimes,
+    less_road_min: int = 0,
+) -> SqueezePlace:
+    """The place before the stop at `position` of `order`.
+
+    `before` is the clock that delays are counted from (its begins are those of `order`);
+    `less_road_min` is road that was saved before the stop was put in.
+    """
+    clock = clock_of(crew, [*order[:position], stop, *order[position:]], travel)
+    road = extra_road_min(stop, crew, order, position, travel) - less_road_min
+    return _place(stop, order, before, Insertion(crew.id, position, clock, road, road))
 
 
 def squeezed_in(stop: Stop, place: SqueezePlace, plan: DayPlan) -> CrewDay:

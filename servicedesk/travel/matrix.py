@@ -10,7 +10,7 @@ from servicedesk.travel.geodesic import distance_m
 from servicedesk.values.position import Position
 from servicedesk.values.travel_times import TravelTimes
 
-FEW = 100  # places measured exactly; the time grows with their square
+FEW = 30  # places measured exactly; the time grows with their square
 
 
 def straight_line_times(
@@ -19,7 +19,7 @@ def straight_line_times(
     """Estimated times between all `positions`, in their order; symmetric, zero on the diagonal.
 
     Minutes are whole and rounded up; metres are by road (straight line times `detour`), rounded.
-    Source of the result: "straight lines". Sixty places take about a tenth of a second; more are
+    Source of the result: "straight lines". Thirty places take a fortieth of a second; more are
     measured on a flat patch of the earth (`travel.flat`), a thousand in half a second.
     Raises ValueError for an impossible detour or speed.
     """
