@@ -7,6 +7,7 @@ from typing import Any
 
 from servicedesk.exchange import osm_tags
 from servicedesk.exchange.osm_file import opened_extract
+from servicedesk.travel.road_graph import INSIDERS_ONLY, MINOR, NO_STOP
 from servicedesk.values.progress import Progress, quiet
 
 _KEYS = ("highway", "barrier", "restriction", "restriction:motorcar")
@@ -122,7 +123,9 @@ def _add_way(raw: RawWays, way: Any, area: Area | None) -> None:
     if access == osm_tags.CLOSED or tags.get("area") == "yes":
         return
     nobody_lives = tags["highway"].startswith("motorway") or tags.get("tunnel") == "yes"
-    flags = (1 if access == osm_tags.INSIDERS_ONLY else 0) | (2 if nobody_lives else 0)
+    flags = INSIDERS_ONLY if access == osm_tags.INSIDERS_ONLY else 0
+    flags |= NO_STOP if nobody_lives else 0
+    flags |= MINOR if tags["highway"] in osm_tags.MINOR else 0
     name = " ".join((tags.get("name") or tags.get("ref") or "").split())
     raw.newest_edit = max(raw.newest_edit, f"{way.timestamp:%Y-%m-%d}")
     for refs, lat, lon in _runs(raw, way, area):

@@ -30,6 +30,7 @@ SPEED_KMH: dict[str, float] = {
     "road": 35,
 }
 CLASSES = tuple(SPEED_KMH)  # the number of a class in a road file is its place here
+MINOR = {"service", "track"}  # nobody waits at their mouths
 _NARROW_SERVICE = {"driveway", "alley", "drive-through"}
 _NARROW_KMH, _UNPAVED_KMH, _DIRT_KMH = 12.0, 40.0, 25.0
 _MAXSPEED_SHARE = 0.9  # of a posted speed is driven on average

@@ -12,7 +12,7 @@ Floats = npt.NDArray[np.float32]
 
 DEGREES = 1e7  # positions are whole 1e-7 degrees, about a centimetre
 FORWARD, BACKWARD = 1, 2
-INSIDERS_ONLY, NO_STOP = 1, 2  # bits of `flags`
+INSIDERS_ONLY, NO_STOP, MINOR = 1, 2, 4  # bits of `flags`
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -22,7 +22,8 @@ class RoadGraph:
     Per node: `node_lat`, `node_lon` (1e-7 degrees). Per segment: `tail`, `head` (nodes of the first
     and last point), `shape_start` (one longer: its points in `shape_lat`, `shape_lon`), `metres`,
     `seconds`, `ways` (bits FORWARD, BACKWARD), `flags` (INSIDERS_ONLY: private or destination;
-    NO_STOP: motorway or tunnel, nobody lives there), `kind` (class), `name` (in `names`, -1 none).
+    NO_STOP: motorway or tunnel, nobody lives there; MINOR: driveways and tracks), `kind` (class),
+    `name` (in `names`, -1 none).
     `banned[k]`: a pair of arcs that must not follow each other.
     `cut`: nodes where the extract cut a road. `hull`: corners (lat, lon) around the extract.
     """

@@ -15,6 +15,7 @@ from servicedesk.travel.road_graph import (
     BACKWARD,
     FORWARD,
     INSIDERS_ONLY,
+    MINOR,
     Ints,
     RoadGraph,
     metres_per_radian,
@@ -405,9 +406,12 @@ def _turning_s(graph: RoadGraph, before: Any, after: Any, cost: TurnCost) -> Cos
     goes = np.where(after % 2 == 0, bearing(first[t], first[t] + 1), bearing(last[t], last[t] - 1))
     turn = np.degrees(np.abs((goes - comes + np.pi) % (2 * np.pi) - np.pi))
     share = np.clip((turn - cost.from_deg) / (cost.until_deg - cost.from_deg), 0.0, 1.0)
-    exits = np.bincount(graph.arc_tail(graph.arcs()), minlength=graph.n_nodes)
-    # where a road only bends there is nobody to wait for
-    return np.asarray(share * cost.full_s * (exits[graph.arc_head(before)] > 2))
+    arcs = graph.arcs()
+    minor = (graph.flags & MINOR) > 0
+    exits = np.bincount(graph.arc_tail(arcs[~minor[arcs // 2]]), minlength=graph.n_nodes)
+    # where a road only bends, or a driveway joins it, there is nobody to wait for
+    waits = (exits[graph.arc_head(before)] > 2) & ~minor[s] & ~minor[t]
+    return np.asarray(share * cost.full_s * waits)
 
 
 def _insiders(graph: RoadGraph, private: npt.NDArray[np.bool_]) -> Ints:

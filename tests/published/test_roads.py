@@ -16,6 +16,7 @@ import pytest
 from servicedesk.exchange.osm_roads import read_ways
 from servicedesk.exchange.road_build import graph_of
 from servicedesk.travel.geodesic import distance_m
+from servicedesk.travel.road_graph import INSIDERS_ONLY
 from servicedesk.travel.road_search import TurnCost
 from servicedesk.travel.roads import TURN_COST, Roads
 from servicedesk.values.position import Position
@@ -86,7 +87,9 @@ def some_places(here: Roads, n: int) -> tuple:
 def test_what_must_hold_between_any_places(extract):
     here = roads(extract)
     # private roads give their charge back at each end: the triangle is asked of public places
-    places = [p for p in some_places(here, 50) if not here.graph.flags[p.snap.segment]]
+    places = [
+        p for p in some_places(here, 50) if not here.graph.flags[p.snap.segment] & INSIDERS_ONLY
+    ]
     seconds, metres = here.between(places, places)
     assert np.isfinite(seconds).all()  # snapped to the part where every road reaches every other
     assert (np.diag(seconds) == 0).all()
@@ -100,7 +103,9 @@ def test_what_must_hold_between_any_places(extract):
 
 def quicker_by(here: Roads) -> np.ndarray:
     """By how many seconds each leg would be quicker over the best third place."""
-    places = [p for p in some_places(here, 40) if not here.graph.flags[p.snap.segment]]
+    places = [
+        p for p in some_places(here, 40) if not here.graph.flags[p.snap.segment] & INSIDERS_ONLY
+    ]
     seconds, _ = here.between(places, places)
     return seconds - (seconds[:, :, None] + seconds[None, :, :]).min(axis=1)
 
