@@ -2,10 +2,7 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from servicedesk.travel.estimate import drive_min, road_m
-from servicedesk.travel.flat import flat_distances_m
 from servicedesk.travel.geodesic import distance_m
 from servicedesk.values.position import Position
 from servicedesk.values.travel_times import TravelTimes
@@ -42,6 +39,10 @@ def straight_line_times(
 
 
 def _many(positions: Sequence[Position], *, detour: float, speed_kmh: float) -> TravelTimes:
+    import numpy as np  # the first page stands without it
+
+    from servicedesk.travel.flat import flat_distances_m
+
     drive_min(0, detour=detour, speed_kmh=speed_kmh)  # refuses what is impossible
     metres = flat_distances_m(positions) * detour
     # as drive_min: a drive of exactly 12 minutes must not become 13 by the last bit
