@@ -195,6 +195,9 @@ def test_early_replacement_is_advised_only_where_it_pays():
         == "failure_costs_no_more"
     )
     assert advise(a_fit(1.2, 1.1, 1.3), planned=100, failure=130).why_not.code == "saves_too_little"
+    little = advise(a_fit(2.0, 1.5, 2.6), planned=100, failure=190).why_not
+    assert little.code == "saves_too_little"
+    assert 0 < little["share"] < 0.05  # there is a best age, but it is not worth the trouble
     few = fit_life([Life(0, t, failed=t < 4) for t in (1, 2, 3, 5, 6, 7)])
     assert advise(few, planned=1, failure=5).why_not.code == "few_failures_for_life"
     with pytest.raises(ValueError, match="above zero"):
