@@ -149,11 +149,11 @@ def alert_lines(
     return tuple(sorted(shown, key=_order))
 
 
-def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
+def alert_detail(desk: Desk, alert_id: int, *, with_fleet: bool = True) -> AlertDetail:
     """One alert with everything behind it, computed anew. Raises Trouble if it is not there.
 
     What the fleet says is that of when it was raised; where nobody asked then, it is asked now,
-    which takes seconds the first time.
+    which takes seconds the first time: not without `with_fleet`.
     """
     with desk.store.read() as session:
         found = alert_rows.alerts(session, alert_ids=[alert_id])
@@ -168,7 +168,7 @@ def alert_detail(desk: Desk, alert_id: int) -> AlertDetail:
         return _without_place(line, row)
     then = tuple(row.evidence.get("fleet", ()))
     thread = thread_at(desk, place, row.call_id)
-    now = evidence_at(desk, place, thread, (row.symptom,), with_fleet=not then)
+    now = evidence_at(desk, place, thread, (row.symptom,), with_fleet=with_fleet and not then)
     return AlertDetail(
         line=line,
         raised_with=row.evidence,

@@ -67,7 +67,7 @@ def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
     )
     papers = [
         Paper(
-            f"route-{day}-{_file_name(sheet.technician)}.pdf",
+            f"route-{day}-{file_name(sheet.technician)}.pdf",
             route_sheet(sheet, desk.formats, options),
         )
         for sheet in sheets
@@ -89,7 +89,8 @@ def _named_apart(papers: Iterable[Paper]) -> list[Paper]:
     return named
 
 
-def _file_name(name: str) -> str:
+def file_name(name: str) -> str:
+    """A name of a person or place as a piece of a file's name: "Lena Hobb" is "lena-hobb"."""
     kept = "".join(c if c.isalnum() else "-" for c in name.casefold()[:LONGEST_NAME])
     return "-".join(part for part in kept.split("-") if part) or "round"
 
@@ -366,7 +367,7 @@ def day_calendars(desk: Desk, day: date) -> list[Paper]:
                 written_at=desk.clock.now(),
                 visits=tuple(_calendar_visit(desk, shared, v) for v in visits),
             )
-            papers.append(Paper(f"visits-{day}-{_file_name(name)}.ics", write_calendar(calendar)))
+            papers.append(Paper(f"visits-{day}-{file_name(name)}.ics", write_calendar(calendar)))
     return papers
 
 
