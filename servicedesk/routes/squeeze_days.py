@@ -82,17 +82,87 @@ def squeeze_options(rounds: Sequence[OpenRound], *, keep: int = KEPT) -> tuple[S
     """The best `keep` ways, best first; only those that keep every hour and every shift."""
     best = _Best(keep)
     clocks = {one.id: clock_of(one.crew, one.order, one.travel) for one in rounds}
-    for one in rounds:
-        if one.crew.may_serve(one.stop):
-            for option in _plain(one, clocks[one.id]):
-                best.offer(option)
     homes = _Homes(rounds, clocks)
+    tries: list[_Try] = []
     for one in rounds:
         if one.crew.may_serve(one.stop):
+            tries += _tries(one, None, clocks[one.id])
             for dropped in one.order:
                 if dropped.id in one.may_wait:
-                    _without(one, clocks[one.id], dropped, best, homes)
+                    tries += _tries(one, dropped, clocks[one.id])
+    # The least that each can cost, ascending: after the first that is too much all others are.
+    for one_try in sorted(tries, key=lambda t: (t.least, t.round.id, t.position, t.dropped_id)):
+        if one_try.least > best.too_much:
+            break
+        option = _timed(one_try, homes, best.too_much)
+        if option is not None:
+            best.offer(option)
     return best.ranked()
+
+
+@dataclass(frozen=True, slots=True)
+class _Try:
+    """One gap of one round, `dropped` left out, and the least harm it can do."""
+
+    least: float
+    round: OpenRound
+    rest: tuple[Stop, ...]
+    before: Clock
+    position: int
+    dropped: Stop | None
+    saved: int
+
+    @property
+    def dropped_id(self) -> str:
+        return "" if self.dropped is None else self.dropped.id
+
+
+def _tries(one: OpenRound, dropped: Stop | None, before: Clock) -> Iterator[_Try]:
+    """The gaps that the day could hold by road and work alone."""
+    # What overtime and lateness there were may go, and nothing more.
+    least = DAY_PRICE * one.day - OVERTIME_WEIGHT * before.overtime - LATE_WEIGHT * before.late
+    rest, saved = one.order, 0
+    if dropped is not None:
+        at = one.order.index(dropped)
+        rest = (*one.order[:at], *one.order[at + 1 :])
+        before = replace(before, begins=[*before.begins[:at], *before.begins[at + 1 :]])
+        saved = road_of(one.crew, one.order, one.travel) - road_of(one.crew, rest, one.travel)
+        least += DROPPED_PRICE
+    for position, extra in _gaps(one.stop, one, rest):
+        yield _Try(least + extra - saved, one, rest, before, position, dropped, saved)
+
+
+def _gaps(stop: Stop, one: OpenRound, order: Sequence[Stop]) -> Iterator[tuple[int, int]]:
+    """Gap and more road for every gap that the day could hold, never waiting for anybody."""
+    crew = one.crew
+    pause = crew.break_min if crew.takes_break else 0
+    busy = sum(s.service_min for s in order) + stop.service_min + pause
+    room = crew.home_by_min - crew.shift_from_min - busy - road_of(crew, order, one.travel)
+    for position in gaps_for(stop, order):
+        extra = extra_road_min(stop, crew, order, position, one.travel)
+        if extra <= room:
+            yield position, extra
+
+
+def _timed(one: _Try, homes: "_Homes", too_much: float) -> SqueezeOption | None:
+    """The option with its whole clock; None if it is unsound or too much."""
+    place = place_at(
+        one.round.stop, one.round.crew, one.rest, one.position, before=one.before,
+        travel=one.round.travel, less_road_min=one.saved,
+    )  # fmt: skip
+    harm = place.price_min + DAY_PRICE * one.round.day
+    home = None
+    if one.dropped is not None:
+        harm += DROPPED_PRICE
+        if place.is_sound and harm <= too_much:
+            home = homes.of(one.dropped, one.round)
+            harm += HOMELESS_PRICE if home is None else max(0.0, home.place.price_min)
+    if not place.is_sound or harm > too_much:
+        return None
+    return SqueezeOption(
+        round_id=one.round.id, day=one.round.day, place=place, dropped=one.dropped_id,
+        new_home=home, harm_min=harm,
+    )  # fmt: skip
 
 
 class _Best:
@@ -125,65 +195,6 @@ class _Best:
         return tuple(sorted(self._found, key=lambda o: o.rank)[: self._keep])
 
 
-def _plain(one: OpenRound, before: Clock) -> Iterator[SqueezeOption]:
-    """Every gap of a round that the day could hold."""
-    for place in _places(one.stop, one, one.order, before, less_road_min=0):
-        yield SqueezeOption(
-            round_id=one.id, day=one.day, place=place, dropped="", new_home=None,
-            harm_min=place.price_min + DAY_PRICE * one.day,
-        )  # fmt: skip
-
-
-def _without(one: OpenRound, before: Clock, dropped: Stop, best: _Best, homes: "_Homes") -> None:
-    """Every gap of a round without one of its stops."""
-    at = one.order.index(dropped)
-    rest = (*one.order[:at], *one.order[at + 1 :])
-    begins = [*before.begins[:at], *before.begins[at + 1 :]]
-    saved = road_of(one.crew, one.order, one.travel) - road_of(one.crew, rest, one.travel)
-    # What overtime and lateness there were may go, and nothing more.
-    gain = OVERTIME_WEIGHT * before.overtime + LATE_WEIGHT * before.late
-    least = DROPPED_PRICE + DAY_PRICE * one.day - gain
-    places = _places(
-        one.stop, one, rest, replace(before, begins=begins), less_road_min=saved,
-        most_road=best.too_much - least,
-    )  # fmt: skip
-    for place in places:
-        harm = place.price_min + DROPPED_PRICE + DAY_PRICE * one.day
-        if not place.is_sound or harm > best.too_much:
-            continue
-        home = homes.of(dropped, one)
-        harm += HOMELESS_PRICE if home is None else max(0.0, home.place.price_min)
-        best.offer(
-            SqueezeOption(
-                round_id=one.id, day=one.day, place=place, dropped=dropped.id, new_home=home,
-                harm_min=harm,
-            )
-        )  # fmt: skip
-
-
-def _places(
-    stop: Stop,
-    one: OpenRound,
-    order: Sequence[Stop],
-    before: Clock,
-    *,
-    less_road_min: int,
-    most_road: float = float("inf"),
-) -> Iterator[SqueezePlace]:
-    crew = one.crew
-    pause = crew.break_min if crew.takes_break else 0
-    busy = sum(s.service_min for s in order) + stop.service_min + pause
-    room = crew.home_by_min - crew.shift_from_min - busy - road_of(crew, order, one.travel)
-    for position in gaps_for(stop, order):
-        extra = extra_road_min(stop, crew, order, position, one.travel)
-        if extra > room or extra - less_road_min > most_road:
-            continue
-        yield place_at(
-            stop, crew, order, position, before=before, travel=one.travel,
-            less_road_min=less_road_min,
-        )  # fmt: skip
-
-
 class _Homes:
     """The cheapest clean place of stops that were left out, worked out once each."""
 
@@ -200,16 +211,24 @@ class _Homes:
 
     def _find(self, dropped: Stop, here: OpenRound) -> NewHome | None:
         best: NewHome | None = None
-        for other in self._rounds:
-            if other.id not in here.may_wait[dropped.id] or not other.crew.may_serve(dropped):
-                continue
-            most = float("inf") if best is None else best.place.price_min
-            gain = OVERTIME_WEIGHT * self._clocks[other.id].overtime
-            for place in _places(
-                dropped, other, other.order, self._clocks[other.id], less_road_min=0,
-                most_road=most + gain,
-            ):  # fmt: skip
-                clean = place.is_sound and not place.promises_broken
-                if clean and (best is None or place.price_min < best.place.price_min):
-                    best = NewHome(round_id=other.id, place=place)
+        for least, other, position in sorted(
+            self._gaps(dropped, here), key=lambda g: (g[0], g[1].id, g[2])
+        ):
+            if best is not None and least > best.place.price_min:
+                break
+            place = place_at(
+                dropped, other.crew, other.order, position, before=self._clocks[other.id],
+                travel=other.travel,
+            )  # fmt: skip
+            clean = place.is_sound and not place.promises_broken
+            if clean and (best is None or place.price_min < best.place.price_min):
+                best = NewHome(round_id=other.id, place=place)
         return best
+
+    def _gaps(self, dropped: Stop, here: OpenRound) -> Iterator[tuple[float, OpenRound, int]]:
+        for other in self._rounds:
+            if other.id in here.may_wait[dropped.id] and other.crew.may_serve(dropped):
+                clock = self._clocks[other.id]
+                gain = OVERTIME_WEIGHT * clock.overtime + LATE_WEIGHT * clock.late
+                for position, extra in _gaps(dropped, other, other.order):
+                    yield extra - gain, other, position
