@@ -86,8 +86,7 @@ def build_road_file(
     half written is never seen. Raises Trouble if the extract cannot be read, has no roads there, or
     the file cannot be written; Stopped if `progress` says so.
     """
-    progress(0, _STEPS, say("Reading roads"))
-    raw = read_ways(extract, area, progress)
+    raw = read_ways(extract, area, _step(progress, 0, say("Reading roads")))
     graph = graph_of(raw, area)
     if not graph.n_segments:
         raise Trouble(
@@ -95,10 +94,9 @@ def build_road_file(
             means=say("Nothing was written."),
             do=say("Choose an extract that holds the area you serve."),
         )
-    progress(1, _STEPS, say("Reading map and addresses"))
-    road_map, houses = read_scene(extract, raw, area, buildings=buildings, progress=progress)
-    progress(3, _STEPS, say("Writing the road file"))
-    sha = sha256_of(extract, progress)
+    reading = _step(progress, 1, say("Reading map and addresses"))
+    road_map, houses = read_scene(extract, raw, area, buildings=buildings, progress=reading)
+    sha = sha256_of(extract, _step(progress, 3, say("Writing the road file")))
     choices = json.dumps([sha, None if area is None else asdict(area), buildings, FORMAT])
     about = About(
         key=hashlib.sha256(choices.encode()).hexdigest(),
@@ -121,6 +119,15 @@ def build_road_file(
     path = write_road_file(folder, about, graph, road_map, houses)
     progress(_STEPS, _STEPS)
     return path
+
+
+def _step(progress: Progress, done: int, note: str) -> Progress:
+    """Progress for one step whose length is not known: it stands still, and can be stopped."""
+
+    def inside(_done: int, _total: int, _note: str = "") -> None:
+        progress(done, _STEPS, note)
+
+    return inside
 
 
 def write_road_file(

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from servicedesk.travel.road_cost import Stop
 from servicedesk.travel.road_graph import RoadGraph, piece_lengths_m
-from servicedesk.travel.road_search import Stop
 from servicedesk.values.position import Position
 
 

@@ -7,10 +7,11 @@ from functools import cached_property
 import numpy as np
 
 from servicedesk.travel.geodesic import distance_m
+from servicedesk.travel.road_cost import Costs, Stop, TurnCost
 from servicedesk.travel.road_edge import near_edge
 from servicedesk.travel.road_graph import RoadGraph
 from servicedesk.travel.road_path import RoadPath, path_along
-from servicedesk.travel.road_search import Costs, RoadSearch, Stop, TurnCost
+from servicedesk.travel.road_search import RoadSearch
 from servicedesk.travel.road_snap import Snap, Snapper
 from servicedesk.values.position import Position
 from servicedesk.values.reason import Reason

@@ -19,8 +19,8 @@ from servicedesk.exchange.osm_roads import read_ways
 from servicedesk.exchange.road_build import graph_of
 from servicedesk.exchange.roadfile import RoadFile, build_road_file
 from servicedesk.travel.addresses import AddressBook
+from servicedesk.travel.road_cost import Stop
 from servicedesk.travel.road_graph import RoadGraph
-from servicedesk.travel.road_search import Stop
 from servicedesk.travel.roads import Roads
 
 EXTRACT = Path(__file__).parents[1] / "data" / "roads" / "liechtenstein-2021.osm.pbf"

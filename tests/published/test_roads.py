@@ -16,8 +16,8 @@ import pytest
 from servicedesk.exchange.osm_roads import read_ways
 from servicedesk.exchange.road_build import graph_of
 from servicedesk.travel.geodesic import distance_m
+from servicedesk.travel.road_cost import TurnCost
 from servicedesk.travel.road_graph import INSIDERS_ONLY
-from servicedesk.travel.road_search import TurnCost
 from servicedesk.travel.roads import TURN_COST, Roads
 from servicedesk.values.position import Position
 

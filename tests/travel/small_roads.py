@@ -5,7 +5,7 @@ from xml.sax.saxutils import quoteattr
 
 from servicedesk.exchange.osm_roads import read_ways
 from servicedesk.exchange.road_build import graph_of
-from servicedesk.travel.road_search import TurnCost
+from servicedesk.travel.road_cost import TurnCost
 from servicedesk.travel.roads import Roads
 from servicedesk.values.position import Position
 

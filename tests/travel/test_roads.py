@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from servicedesk.exchange.osm_tags import TIME_FACTOR
-from servicedesk.travel.road_search import TurnCost
+from servicedesk.travel.road_cost import TurnCost
 from servicedesk.travel.roads import Roads
 from tests.travel.small_roads import at, roads_of
 
