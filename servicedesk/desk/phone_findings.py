@@ -19,13 +19,16 @@ def write(desk: Desk, work: Work, call: Call, findings: Mapping[str, str | None]
     stays as a finding without a result: it was asked. Raises ValueError for a check that is not
     asked on the phone or a result that it does not have.
     """
-    known = knowledge_of(desk).checks if findings else {}
+    knowledge = knowledge_of(desk) if findings else None
+    known = knowledge.checks if knowledge is not None else {}
     for check_id, result_id in findings.items():
         _refuse_unknown(known, check_id, result_id)
     standing = {one.check_id: one for one in event_rows.findings_of_call(work.session, call.id)}
     for check_id, one in standing.items():
         one.result_id = findings.get(check_id)
         one.system_id = call.system_id
+        if knowledge is not None and check_id in findings:
+            one.knowledge = knowledge.version
     for check_id, result_id in findings.items():
         if check_id not in standing:
             work.add(
@@ -36,6 +39,7 @@ def write(desk: Desk, work: Work, call: Call, findings: Mapping[str, str | None]
                     result_id=result_id,
                     found_by=desk.who,
                     found_at=call.called_at,
+                    knowledge=knowledge.version if knowledge is not None else "",
                 )
             )
 

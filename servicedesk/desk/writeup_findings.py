@@ -11,7 +11,6 @@ from servicedesk.records.store import Work
 from servicedesk.records.visits import Finding, Visit
 from servicedesk.trade.check_units import component_of_check
 from servicedesk.trade.faults import Knowledge
-from servicedesk.trade.version import checks_version
 
 
 def is_known(known: Knowledge, check_id: str, result_id: str | None) -> bool:
@@ -61,7 +60,7 @@ def write_findings(
         found.unit_id = unit_id
         found.result_id = None if said == NOT_LOOKED_AT else said
         found.found_by, found.found_at = by, at
-        found.weather, found.knowledge = visit.weather, checks_version()
+        found.weather, found.knowledge = visit.weather, known.version
     for found in stands.values():
         work.session.delete(found)
 

@@ -25,6 +25,7 @@ from servicedesk.trade.fault_lists import (
 )
 from servicedesk.trade.knowledge import Entry, entries_of, shipped_files, shipped_yaml
 from servicedesk.trade.symptoms import Symptom, symptoms
+from servicedesk.trade.version import shipped_version
 
 __all__ = [
     "Cause",
@@ -107,7 +108,7 @@ class SymptomCauses:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Knowledge:
-    """Everything, with every name resolved."""
+    """Everything, with every name resolved. `version` changes with any word of it."""
 
     symptoms: Mapping[str, Symptom]
     causes_of: Mapping[str, SymptomCauses]
@@ -116,6 +117,7 @@ class Knowledge:
     groups: tuple[EvidenceGroup, ...]
     components: Mapping[str, Named] = field(default_factory=components)
     part_kinds: Mapping[str, PartKind] = field(default_factory=part_kinds)
+    version: str = field(default_factory=shipped_version)
 
     def row(self, cause_id: str, check_id: str) -> Mapping[str, float]:
         """Chance of each result of a check under a cause: its own row, else the usual one."""

@@ -23,6 +23,7 @@ from servicedesk.trade.faults import (
 )
 from servicedesk.trade.knowledge import Entry, KnowledgeFault, parsed_yaml
 from servicedesk.trade.separable import too_alike
+from servicedesk.trade.version import version_with
 from servicedesk.values.reason import Reason
 
 KINDS = ("component", "part_kind", "check", "cause", "weight")
@@ -79,7 +80,8 @@ def knowledge_with(own: Iterable[OwnEntry]) -> Knowledge:
     another one of its symptoms. Its `file` is "own entries", its `key` begins with kind and id.
     """
     by_kind: dict[str, list[Entry]] = {kind: [] for kind in KINDS}
-    for one in own:
+    entries = tuple(own)
+    for one in entries:
         if one.kind not in by_kind:
             raise KnowledgeFault(
                 _FILE, one.kind, Reason.of("not_one_of", value=one.kind, allowed=KINDS)
@@ -97,6 +99,7 @@ def knowledge_with(own: Iterable[OwnEntry]) -> Knowledge:
         part_kinds=names.part_kinds,
         checks=names.checks,
         causes={**shipped.causes, **causes},
+        version=version_with((one.kind, one.body) for one in entries),
     )
     found = replace(found, causes_of=_weighted(by_kind["weight"], found))
     resolve(found, causes, file=_FILE)

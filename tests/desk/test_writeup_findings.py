@@ -26,7 +26,6 @@ from servicedesk.trade.cautions import cautions
 from servicedesk.trade.checks import checks
 from servicedesk.trade.faults import knowledge
 from servicedesk.trade.symptoms import symptoms
-from servicedesk.trade.version import checks_version
 from servicedesk.trouble.opinion import opinion
 from tests.builders import TODAY, a_call, a_site, a_technician, a_unit, a_visit, system_of
 from tests.records.snapshot import snapshot
@@ -197,7 +196,7 @@ def test_a_finding_is_kept_at_the_unit_that_is_there_now(desk):
         assert one.found_by == "Lena Hobb"
         assert one.found_at == desk.clock.instant(TODAY, 590)
         assert one.weather == "rain since Monday"
-        assert one.knowledge == checks_version()
+        assert one.knowledge == knowledge().version
 
 
 def test_a_unit_that_stands_in_for_another_kind_is_taken_where_it_is_there(desk):

@@ -9,7 +9,6 @@ from servicedesk.trade.check_units import (
 from servicedesk.trade.checks import checks
 from servicedesk.trade.faults import knowledge
 from servicedesk.trade.readings import catalogue
-from servicedesk.trade.version import checks_version
 
 # common practice, no source: a level, a slope, clarity and what a caller says belong to no unit
 NO_UNIT = {"pump-tank-level", "level-watch", "level-after-stop", "static-level", "levels-compare",
@@ -52,8 +51,3 @@ def test_the_names_of_measures_lead_back_to_them():
     for number in measures().values():
         assert number_of(number.id) == number
         assert number.units
-
-
-def test_the_version_is_eight_digits_of_the_files():
-    assert len(checks_version()) == 8
-    assert int(checks_version(), 16) >= 0
