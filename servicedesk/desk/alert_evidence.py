@@ -210,10 +210,8 @@ def _ruled_out(results: Mapping[str, str], case: Case, facts: Table) -> tuple[st
         cause
         for cause in weights
         if any(
-            results.get(check) is not None
-            and results[check] not in direct
-            and known.row(cause, check).get(results[check], 1.0) < _HARDLY
-            for check, direct in facts.direct[cause].items()
+            check in results and known.row(cause, check).get(results[check], 1.0) < _HARDLY
+            for check in facts.direct[cause]
         )
     ]
     return tuple(sorted(against, key=lambda cause: -weights[cause])[:N_RULED_OUT])

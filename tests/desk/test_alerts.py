@@ -5,12 +5,18 @@ from datetime import date, timedelta
 
 import pytest
 
+from servicedesk.desk.alert_evidence import untested_parts
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
 from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
 from servicedesk.records.calls import Event
 from servicedesk.records.undo import latest_change_id, undo_change
+from servicedesk.trade.faults import knowledge
+from servicedesk.trouble.case import Case, Found
+from servicedesk.trouble.causes import CauseChance
+from servicedesk.trouble.opinion import opinion
+from servicedesk.trouble.table import table
 from servicedesk.values.trouble import Trouble
 from tests.builders import a_call, a_contract, a_site, a_system, a_unit, system_of
 from tests.conftest import NOW
@@ -82,6 +88,8 @@ def test_it_points_to_what_was_tried_what_was_never_done_and_what_to_bring(file_
     assert all(one.outcome == "no fault found" for one in detail.tried)
     assert "Lift and drop the alarm float, several times" in detail.tried[0].checks
     assert "Alarm float switch stuck closed" in detail.tried[0].rules_out
+    ruled_out = {cause for one in detail.tried for cause in one.rules_out}
+    assert "Alarm splice wet: leakage or short between conductors" not in ruled_out
     ids = [check.id for check in detail.never_done]
     assert "splice-look" in ids
     assert not {"run-in-hand", "alarm-float-lift"} & set(ids)
@@ -101,6 +109,7 @@ def test_one_call_raises_nothing_and_calls_of_a_storm_do_not_count(file_desk):
     storm = write(file_desk, Event(what="storm", from_at=NOW))
     a_bad_site(file_desk, DAYS[:1])
     other = a_site(file_desk, "2 Storm Lane")
+    a_contract(file_desk, other, from_on=date(2020, 1, 1), until_on=date(2027, 4, 1))
     for day in DAYS:
         a_callback(file_desk, other, day, job=NO_FAULT, event_id=storm.id)
 
@@ -272,3 +281,61 @@ def test_another_day_is_planned_without_raising_alerts(file_desk, bad_site):
     morning(file_desk, file_desk.today + timedelta(days=1))
 
     assert alert_lines(file_desk) == ()
+
+
+def detail_after(desk, *findings):
+    """The alert's detail where the last visit found these as well."""
+    a_fleet(desk)
+    site = a_bad_site(desk, DAYS[:2])
+    a_callback(desk, site, DAYS[2], job=NO_FAULT, findings=[(*one, None) for one in findings])
+    look_for_alerts(desk)
+    return alert_detail(desk, only_line(desk).id)
+
+
+WET_SPLICE = "Alarm splice wet: leakage or short between conductors"
+AT_THE_SPLICE = "Splices and junction box at or in the riser"
+
+
+def test_what_speaks_for_a_cause_does_not_rule_it_out(file_desk):
+    detail = detail_after(file_desk, ("run-line-insulation", "leakage"))
+
+    assert WET_SPLICE not in detail.tried[-1].rules_out
+
+
+def test_a_part_that_was_tested_is_not_named_as_never_tested(file_desk):
+    detail = detail_after(
+        file_desk, ("splice-look", "dry-sealed"), ("run-line-insulation", "clear"),
+        ("alarm-float-ohms-at-panel", "open"), ("box-look", "dry"),
+        ("splice-remade-test", "no-change"), ("run-line-continuity", "passes"),
+    )  # fmt: skip
+
+    assert WET_SPLICE in detail.tried[-1].rules_out
+    assert AT_THE_SPLICE not in detail.untested
+
+
+@pytest.mark.parametrize(("known_by", "n"), [("a direct check", 0), ("presumed", 1)])
+def test_a_repaired_root_cause_wipes_what_called_before_it(file_desk, known_by, n):
+    a_fleet(file_desk)
+    site = a_bad_site(file_desk, DAYS[:1])
+    repaired = {"cause_id": "splice-shorted-alarm", "cause_known_by": known_by, "fix": "fixed"}
+    a_callback(file_desk, site, date(2026, 1, 7), job=repaired)
+    a_callback(file_desk, site, date(2026, 9, 16), job=NO_FAULT)
+
+    look_for_alerts(file_desk)
+
+    assert sum(line.level == "act" for line in alert_lines(file_desk)) == n
+
+
+def test_a_part_is_untested_only_if_all_that_speaks_for_its_cause_is_owed():
+    case, facts = Case(symptoms=("high-water-alarm",)), table(knowledge())
+    causes = (CauseChance("pump-jammed", 0.5), CauseChance("splice-shorted-alarm", 0.4))
+    owed = tuple(facts.direct["pump-jammed"])
+    answer = replace(opinion(case, knowledge()), causes=causes, never_done=owed)
+
+    assert untested_parts(answer, case, knowledge(), facts) == ("effluent-pump",)
+
+    both = replace(answer, never_done=(*owed, *facts.direct["splice-shorted-alarm"]))
+    assert untested_parts(both, case, knowledge(), facts) == ("effluent-pump", "splices-box")
+    # something was looked at on the pump: the splice is suspected more
+    looked = replace(case, found=(Found("pump-amps", "low"),))
+    assert untested_parts(both, looked, knowledge(), facts) == ("splices-box", "effluent-pump")
