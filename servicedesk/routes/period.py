@@ -11,12 +11,16 @@ from servicedesk.routes.period_model import PeriodModel, model_of
 from servicedesk.routes.period_plan import Cost, Orders, PeriodPlan, cost_of, timed
 from servicedesk.routes.period_problem import PeriodProblem, PeriodStop
 from servicedesk.routes.period_room import fits
+from servicedesk.routes.period_start import quick_start
 from servicedesk.routes.period_why import left_out, why_never
 from servicedesk.routes.plan import Planner
 from servicedesk.routes.twice import search_twice
 from servicedesk.values.progress import Progress, quiet
 
 __all__ = ["Glimpse", "Tried", "UnsoundWeeksError", "plan_weeks", "weeks_as_ordered"]
+
+
+MANY = 200  # stops from which on a quick beginning is better than a random one
 
 
 class UnsoundWeeksError(AssertionError):
@@ -120,12 +124,37 @@ def _searched(
         )  # fmt: skip
     model = model_of(problem, able, problem.shifts)
     told = _glimpses(problem, model, better)
-    found = search_twice(
-        model.model, budget, seed=tried.seed, tuning=solver.Tuning(),
-        start=None if start is None else model.tours(start),
-        progress=progress, keep_best=keep_best, better=told,
-    )  # fmt: skip
-    return model.orders(found.tours), found.was_stopped
+    many = len(able) > MANY
+    orders = quick_start(problem, able) if start is None and many else start
+    for part in (0, 1):
+        found = search_twice(
+            model.model, _share(budget, part, many=many), seed=tried.seed + part,
+            tuning=solver.Tuning(),
+            start=None if orders is None else model.tours(orders),
+            progress=_half(progress, part), keep_best=keep_best, better=told,
+        )  # fmt: skip
+        orders = mended(problem, model.orders(found.tours), lonely=False)
+        if found.was_stopped:
+            break
+    return orders or {}, found.was_stopped
+
+
+def _share(budget: solver.Budget, part: int, *, many: bool) -> solver.Budget:
+    """Of two parts of a search; between them stops are put in that it had no way to."""
+    share = ((0.85, 0.15) if many else (0.6, 0.4))[part]
+    return solver.Budget(
+        seconds=None if budget.seconds is None else budget.seconds * share,
+        iterations=None if budget.iterations is None else max(2, round(budget.iterations * share)),
+    )
+
+
+def _half(progress: Progress, part: int) -> Progress:
+    first, last = ((0, 60), (60, 100))[part]
+
+    def tell(done: int, total: int, note: str = "") -> None:
+        progress(first + (last - first) * done // max(total, 1), 100, note)
+
+    return tell
 
 
 def _glimpses(

@@ -9,14 +9,20 @@ from servicedesk.routes.period_room import Room, best_gap, fits, rooms
 FAR_MIN = 45  # road of a day with one stop from which on it is worth saving; common practice
 NEAR_DAYS = 3  # how far in days a lonely stop may go
 
+WAY_FROM = 500  # prize from which on another stop makes way, and how much less that one matters
+WAY_TRIED = 40
+
 Lists = dict[str, list[PeriodStop]]
 
 
-def mended(problem: PeriodProblem, orders: Orders) -> dict[str, tuple[str, ...]]:
+def mended(
+    problem: PeriodProblem, orders: Orders, *, lonely: bool = True
+) -> dict[str, tuple[str, ...]]:
     """Sound orders from nearly sound ones, with whatever still fits put in.
 
     The search knows no breaks; where one pushes a stop after its hours the stop worth least goes
-    elsewhere. Then stops without a day are put in, and lonely far ones are taken along.
+    elsewhere. Then stops without a day are put in, and with `lonely` lonely far ones are taken
+    along.
     """
     lists = {
         shift.id: [problem.stop_of[stop_id] for stop_id in orders.get(shift.id, ())]
@@ -25,7 +31,8 @@ def mended(problem: PeriodProblem, orders: Orders) -> dict[str, tuple[str, ...]]
     for shift in problem.shifts:
         _thin_out(problem, shift, lists[shift.id])
     fill(problem, lists)
-    for shift in problem.shifts:
+    make_way(problem, lists)
+    for shift in problem.shifts if lonely else ():
         _take_along(problem, shift, lists)
     return {shift_id: tuple(stop.id for stop in order) for shift_id, order in lists.items()}
 
@@ -38,6 +45,43 @@ def fill(problem: PeriodProblem, lists: Lists) -> None:
         room = _cheapest([r for r in rooms(problem, lists, stop) if r.fits])
         if room is not None and room.price_min <= stop.prize_min:
             lists[room.shift_id].insert(room.position, stop)
+
+
+def make_way(problem: PeriodProblem, lists: Lists) -> None:
+    """Put in stops that have no day where another one makes way, the dearest prize first.
+
+    That one goes elsewhere, or is left out where it matters clearly less. Only so many stops are
+    tried: where far more is left out than fits there is nothing to shift about.
+    """
+    made = {stop.id for order in lists.values() for stop in order}
+    waiting = [stop for stop in problem.stops if stop.id not in made and stop.prize_min > WAY_FROM]
+    waiting.sort(key=lambda s: (-s.prize_min, last_day(s), s.id))
+    for stop in waiting[:WAY_TRIED]:
+        _make_way_for(problem, lists, stop)
+
+
+def _make_way_for(problem: PeriodProblem, lists: Lists, stop: PeriodStop) -> bool:
+    for shift in problem.shifts:
+        if not shift.may_serve(stop):
+            continue
+        order = lists[shift.id]
+        for other in sorted(order, key=lambda s: (s.prize_min, s.id)):
+            if other.held_crew is not None:
+                continue
+            rest = [one for one in order if one is not other]
+            gap = best_gap(problem, shift, rest, stop)
+            if not gap.fits:
+                continue
+            before = lists[shift.id]
+            lists[shift.id] = [*rest[: gap.position], stop, *rest[gap.position :]]
+            home = _cheapest([r for r in rooms(problem, lists, other) if r.fits])
+            if home is not None and home.price_min < stop.prize_min:
+                lists[home.shift_id].insert(home.position, other)
+                return True
+            if other.prize_min + WAY_FROM < stop.prize_min:
+                return True
+            lists[shift.id] = before
+    return False
 
 
 def last_day(stop: PeriodStop) -> int:

@@ -34,12 +34,14 @@ _SWAPS_TRIED = 4  # shifts in which somebody else could wait, the nearest misses
 
 def why_never(problem: PeriodProblem, stop: PeriodStop) -> tuple[Reason, ...]:
     """Why nobody could make this stop with nothing else to do; empty if somebody could."""
-    serving = [shift for shift in problem.shifts if shift.may_serve(stop)]
-    if not serving:
+    serving = (shift for shift in problem.shifts if shift.may_serve(stop))
+    if not any(shift.may_serve(stop) for shift in problem.shifts):
         return (_nobody(problem, stop),)
-    alone = [best_gap(problem, shift, (), stop) for shift in serving]
-    if any(room.fits for room in alone):
-        return ()
+    alone = []
+    for shift in serving:
+        alone.append(best_gap(problem, shift, (), stop))
+        if alone[-1].fits:
+            return ()
     best = min(alone, key=lambda room: (room.shut_min > 0, room.over_min))
     if best.shut_min:
         chance = stop.chances[0]
