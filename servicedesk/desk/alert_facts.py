@@ -11,7 +11,7 @@ from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.learned import PROVED_BY
 from servicedesk.desk.office import Desk
 from servicedesk.records import company_rows
-from servicedesk.records import trouble_rows as rows
+from servicedesk.records import repeat_rows as rows
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.repeats import Alert, CallFact, RepairFact, Settings, SiteFact, alerts
 from servicedesk.trouble.table import Table, table

@@ -23,6 +23,7 @@ from servicedesk.records import trouble_rows as rows
 from servicedesk.records.alert_rows import AlertRow
 from servicedesk.records.alerts import Alert as AlertRecord
 from servicedesk.records.company import Company
+from servicedesk.records.repeat_rows import CallMark
 from servicedesk.records.store import Changed, Work
 from servicedesk.trouble.fixed_rule import Level
 from servicedesk.trouble.repeats import Alert
@@ -268,7 +269,7 @@ def _again(
     return due
 
 
-def _after(row: AlertRow, calls: Iterable[rows.CallMark]) -> list[rows.CallMark]:
+def _after(row: AlertRow, calls: Iterable[CallMark]) -> list[CallMark]:
     """Calls that came after the newest one there when the alert was settled."""
     there = list(calls)
     at = next((i for i, call in enumerate(there) if call.id == row.settled_call_id), None)

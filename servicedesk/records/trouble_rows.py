@@ -12,10 +12,9 @@ from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call, ThreadMark
-from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.records.equipment import Unit, UnitModel
 from servicedesk.records.parts import Part
-from servicedesk.records.sites import Site, System
+from servicedesk.records.sites import System
 from servicedesk.records.visits import Finding, ItemResult, Job, PartLine, ReadingRow, Visit
 
 Sites = Iterable[int] | None
@@ -129,7 +128,7 @@ class PartFact:
 
 def systems(session: Session, site_ids: Sites = None) -> list[SystemFact]:
     """Systems by key."""
-    query = _at(select(System), System.site_id, site_ids).order_by(System.id)
+    query = at_sites(select(System), System.site_id, site_ids).order_by(System.id)
     return [
         SystemFact(
             id=row.id,
@@ -165,7 +164,7 @@ def units(session: Session, site_ids: Sites = None) -> list[UnitFact]:
             predecessor_id=unit.predecessor_id,
             attributes=unit.attributes,
         )
-        for unit, model in session.execute(_at(query, System.site_id, site_ids))
+        for unit, model in session.execute(at_sites(query, System.site_id, site_ids))
     ]
 
 
@@ -176,7 +175,7 @@ def calls(session: Session, site_ids: Sites = None) -> list[CallFacts]:
         Call.event_id, Call.state,
     )  # fmt: skip
     query = select(*columns).where(Call.site_id.is_not(None), Call.state != "dropped")
-    query = _at(query, Call.site_id, site_ids).order_by(Call.called_at, Call.id)
+    query = at_sites(query, Call.site_id, site_ids).order_by(Call.called_at, Call.id)
     return [
         CallFacts(
             id=row.id,
@@ -206,7 +205,7 @@ def done_jobs(session: Session, site_ids: Sites = None) -> list[DoneJob]:
         .where(Visit.state == "done")
         .order_by(Visit.planned_on.nulls_first(), Visit.arrived_at, Job.id)
     )
-    rows = session.execute(_at(query, Visit.site_id, site_ids)).mappings()
+    rows = session.execute(at_sites(query, Visit.site_id, site_ids)).mappings()
     return [
         DoneJob(
             **{
@@ -265,36 +264,13 @@ def parts_left(session: Session, site_ids: Sites = None) -> list[PartFact]:
         .where(Part.part_kind != "")
         .order_by(PartLine.id)
     )
-    return [PartFact(*row) for row in session.execute(_at(query, Visit.site_id, site_ids))]
+    return [PartFact(*row) for row in session.execute(at_sites(query, Visit.site_id, site_ids))]
 
 
 def marks(session: Session) -> list[tuple[int, int, bool]]:
     """A person's words that two calls are one trouble or are not, oldest first."""
     query = select(ThreadMark.call_id, ThreadMark.other_call_id, ThreadMark.joined)
     return [(row[0], row[1], row[2]) for row in session.execute(query.order_by(ThreadMark.id))]
-
-
-def contract_spans(session: Session, site_ids: Sites = None) -> list[tuple[int, date, date]]:
-    """System, first day, day excluded, of every contract that ran or runs."""
-    query = (
-        select(ContractSystem.system_id, Contract.from_on, Contract.until_on, Contract.ended_on)
-        .join(Contract, Contract.id == ContractSystem.contract_id)
-        .join(System, System.id == ContractSystem.system_id)
-        .where(Contract.stage != "draft")
-        .order_by(ContractSystem.system_id, Contract.from_on)
-    )
-    return [
-        (system_id, from_on, until_on if ended_on is None else min(until_on, ended_on))
-        for system_id, from_on, until_on, ended_on in session.execute(
-            _at(query, System.site_id, site_ids)
-        )
-    ]
-
-
-def site_spans(session: Session) -> dict[int, tuple[date | None, date | None]]:
-    """Since when and until when each site is looked after."""
-    rows = session.execute(select(Site.id, Site.since_on, Site.ended_on))
-    return {row[0]: (row[1], row[2]) for row in rows}
 
 
 def learning_stamps(session: Session) -> dict[int, tuple[object, ...]]:
@@ -320,7 +296,7 @@ def learning_stamps(session: Session) -> dict[int, tuple[object, ...]]:
     return stamps
 
 
-def _at(query: Any, column: Any, site_ids: Sites) -> Any:
+def at_sites(query: Any, column: Any, site_ids: Sites) -> Any:
     return query if site_ids is None else query.where(column.in_(list(site_ids)))
 
 
@@ -345,80 +321,3 @@ def sites_with_causes(session: Session) -> list[int]:
         .order_by(Visit.site_id)
     )
     return list(session.scalars(query))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RepairRow:
-    """A lasting fix of a named cause, and what its visit found."""
-
-    visit_id: int
-    site_id: int
-    system_id: int | None
-    on: date | None
-    arrived_at: datetime | None
-    cause_id: str
-    cause_known_by: str
-    found: Mapping[str, str]
-
-
-def repairs(
-    session: Session, site_ids: Sites = None, *, proved_by: Iterable[str] = ()
-) -> list[RepairRow]:
-    """Lasting fixes with their cause, oldest first. Where `proved_by` says how the cause was
-    known, nobody asks for the findings: they are left out.
-    """
-    named = (Visit.state == "done", Job.fix == "fixed", Job.cause_id.is_not(None))
-    columns = (
-        Job.visit_id, Visit.site_id, Job.system_id, Visit.planned_on.label("on"),
-        Visit.arrived_at, Job.cause_id, Job.cause_known_by,
-    )  # fmt: skip
-    query = select(*columns).join(Visit, Visit.id == Job.visit_id).where(*named)
-    query = _at(query, Visit.site_id, site_ids)
-    looks = (
-        select(Finding.visit_id, Finding.check_id, Finding.result_id)
-        .join(Job, Job.visit_id == Finding.visit_id)
-        .join(Visit, Visit.id == Job.visit_id)
-        .where(*named, Finding.result_id.is_not(None), Job.cause_known_by.not_in(list(proved_by)))
-        .order_by(Finding.id)
-    )
-    found: dict[int, dict[str, str]] = {}
-    for visit_id, check_id, result_id in session.execute(_at(looks, Visit.site_id, site_ids)):
-        found.setdefault(visit_id, {})[check_id] = result_id
-    rows = session.execute(query.order_by(Visit.planned_on.nulls_first(), Job.id)).mappings()
-    return [RepairRow(**row, found=found.get(row["visit_id"], {})) for row in rows]
-
-
-@dataclass(frozen=True, slots=True)
-class CallMark:
-    """A call with no more than repeats ask of it."""
-
-    id: int
-    called_at: datetime
-    site_id: int
-    system_id: int | None
-    symptom: str
-    is_event: bool
-
-
-def call_marks(session: Session) -> list[CallMark]:
-    """All calls at sites that were not dropped, oldest first; the leading symptom alone."""
-    columns = (
-        Call.id, Call.called_at, Call.site_id, Call.system_id, Call.symptoms, Call.event_id,
-    )  # fmt: skip
-    query = select(*columns).where(Call.site_id.is_not(None), Call.state != "dropped")
-    return [
-        CallMark(
-            row.id,
-            row.called_at,
-            row.site_id,
-            row.system_id,
-            row.symptoms[0] if row.symptoms else "",
-            row.event_id is not None,
-        )
-        for row in session.execute(query.order_by(Call.called_at, Call.id))
-    ]
-
-
-def sites_of_systems(session: Session) -> dict[int, int]:
-    """The site of every system."""
-    return {row[0]: row[1] for row in session.execute(select(System.id, System.site_id))}
