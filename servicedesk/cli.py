@@ -117,6 +117,7 @@ def parser() -> argparse.ArgumentParser:
     _done_verb(verbs)
     _alerts_verb(verbs)
     _patterns_verb(verbs)
+    _deadlines_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -379,6 +380,12 @@ def _patterns(chosen: argparse.Namespace) -> int:
 
     _warn_of_place(_place(chosen))
     return patterns_from_shell(chosen, tell=tell, print_json=print_json)
+
+
+def _deadlines_verb(verbs: Any) -> None:
+    from servicedesk.desk.deadlines_cli import add_deadlines_verb
+
+    add_deadlines_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:
