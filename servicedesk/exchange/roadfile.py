@@ -116,16 +116,15 @@ def build_road_file(
         credit=origin.credit,
         license=origin.license,
     )
-    path = write_road_file(folder, about, graph, road_map, houses)
-    progress(_STEPS, _STEPS)
-    return path
+    progress(_STEPS, _STEPS)  # the last moment to stop: what is written is in use
+    return write_road_file(folder, about, graph, road_map, houses)
 
 
-def _step(progress: Progress, done: int, note: str) -> Progress:
+def _step(progress: Progress, at: int, words: str) -> Progress:
     """Progress for one step whose length is not known: it stands still, and can be stopped."""
 
-    def inside(_done: int, _total: int, _note: str = "") -> None:
-        progress(done, _STEPS, note)
+    def inside(done: int, total: int, note: str = "") -> None:
+        progress(at + done, max(total, _STEPS), note or words)
 
     return inside
 

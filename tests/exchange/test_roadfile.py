@@ -93,7 +93,18 @@ def test_an_area_elsewhere_is_said(tmp_path):
     assert not list(tmp_path.iterdir())
 
 
-@pytest.mark.parametrize("stop_at", [1, 3, 6])
+def test_progress_goes_on_and_says_what_is_done(tmp_path):
+    seen = []
+    build_road_file(ANDORRA, tmp_path, now=NOW, progress=lambda *told: seen.append(told))
+    done = [told[0] for told in seen]
+    assert done == sorted(done)
+    assert {told[1] for told in seen} == {done[-1]}
+    notes = [told[2] for told in seen if len(told) > 2]
+    assert notes[0] == "Reading roads"
+    assert "Writing the road file" in notes
+
+
+@pytest.mark.parametrize("stop_at", [1, 2, 4])
 def test_stopped_in_the_middle_nothing_stays(tmp_path, stop_at):
     calls = []
 
@@ -140,6 +151,17 @@ def test_a_spoiled_or_foreign_road_file_is_refused(tmp_path):
     np.savez(path, about=np.array([{"format": 1}], dtype=object))  # would need pickle
     with pytest.raises(Trouble, match="cannot be read"):
         RoadFile(path)
+
+
+def test_a_disk_that_is_full_leaves_nothing_half(tmp_path, monkeypatch):
+    def full(file, **_arrays):
+        file.write(b"half")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(np, "savez_compressed", full)
+    with pytest.raises(Trouble, match="cannot be written"):
+        build_road_file(ANDORRA, tmp_path, now=NOW)
+    assert not list(tmp_path.iterdir())
 
 
 def test_lines_in_names_cannot_break_the_lists(tmp_path):

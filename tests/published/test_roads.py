@@ -120,6 +120,28 @@ def test_no_detour_over_a_third_place_is_quicker(extract):
     assert quicker_by(roads(extract)).max() <= TURN_COST.full_s + 0.3
 
 
+@pytest.mark.parametrize("extract", [LIECHTENSTEIN, ANDORRA])
+def test_the_nearest_road_is_the_nearest_of_all(extract):
+    # the way of searching was measured at most 5.3 m worse than exact, for 8 of 20,000 places
+    here = roads(extract)
+    snapper, graph, chance = here.snapper, here.graph, np.random.default_rng(5)
+    spots = [
+        Position(lat + dy, lon + dx)
+        for lat, lon, dy, dx in zip(
+            graph.shape_lat[:: len(graph.shape_lat) // 200] / 1e7,
+            graph.shape_lon[:: len(graph.shape_lon) // 200] / 1e7,
+            *chance.normal(0, 0.0015, (2, 400)),
+            strict=False,
+        )
+    ]
+    every_piece = np.arange(len(snapper._first))
+    for spot, snap in zip(spots, snapper.snap(spots), strict=True):
+        one = (np.array([spot.lat_deg]), np.array([spot.lon_deg]))
+        away, _ = snapper._project(*one, every_piece[None, :])
+        assert snap.away_m <= away.min() + 6
+        assert snap.away_m == pytest.approx(distance_m(spot, snap.position), abs=0.5, rel=1e-3)
+
+
 def test_one_way_roads_make_the_table_uneven():
     here = roads(LIECHTENSTEIN)
     places = some_places(here, 40)

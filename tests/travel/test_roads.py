@@ -203,6 +203,16 @@ def test_an_edge_of_the_extract_is_said(file):
     assert rim.snap is not None
 
 
+def test_a_road_that_leads_on_and_ends_was_cut(file):
+    points = {"a": (0, 0), "b": (40, 0), "c": (40, 40), "d": (0, 40), "m": (20, 20)}
+    ring, lane = ("abcda", HOME), ("am", HOME)
+    (inner,) = roads_of(file, points, [ring, lane]).place([at(20, 20)])
+    assert inner.why is None  # a lane may end
+    (inner,) = roads_of(file, points, [ring, ("am", {"highway": "secondary"})]).place([at(20, 20)])
+    assert inner.why is not None
+    assert inner.why.code == "at_the_edge"
+
+
 def test_a_road_cut_by_the_extract_warns_where_it_ends(file):
     points = {"a": (0, 0), "b": (30, 0), "c": (60, 0), "d": (60, 1), "e": (0, 1)}
     roads = roads_of(file, points, [("abcdea", HOME), ("bz", HOME), ("abz", HOME)])
