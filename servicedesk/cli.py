@@ -185,8 +185,10 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 
 def _weeks_verbs(verbs: Any) -> None:
     from servicedesk.desk.plan_cli import add_plan_verb
+    from servicedesk.desk.squeeze_cli import add_squeeze_verb
 
     add_plan_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+    add_squeeze_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 
 
 def _warn_of_place(place: str) -> None:

@@ -50,13 +50,14 @@ def fill(problem: PeriodProblem, lists: Lists) -> None:
 def make_way(problem: PeriodProblem, lists: Lists) -> None:
     """Put in stops that have no day where another one makes way, the dearest prize first.
 
-    That one goes elsewhere, or is left out where it matters clearly less. Only so many stops are
-    tried: where far more is left out than fits there is nothing to shift about.
+    That one goes elsewhere, or is left out where it matters clearly less. Where far more is left
+    out than fits there is nothing to shift about, and nothing is tried.
     """
     made = {stop.id for order in lists.values() for stop in order}
     waiting = [stop for stop in problem.stops if stop.id not in made and stop.prize_min > WAY_FROM]
-    waiting.sort(key=lambda s: (-s.prize_min, last_day(s), s.id))
-    for stop in waiting[:WAY_TRIED]:
+    if len(waiting) > WAY_TRIED:
+        return
+    for stop in sorted(waiting, key=lambda s: (-s.prize_min, last_day(s), s.id)):
         _make_way_for(problem, lists, stop)
 
 

@@ -53,7 +53,8 @@ def best_gap(
         room = _room(problem, shift, order, at, extra, stop)
         if room is not None:
             found.append(room)
-        if len(found) == _TRIED:
+        # Where no hour is missed the least road is also the earliest home.
+        if room is not None and (not room.shut_min or len(found) == _TRIED):
             break
     return min(found, key=lambda r: (r.over_min + r.shut_min, r.price_min, r.position))
 

@@ -34,6 +34,7 @@ class OpenRound:
     """A round as it stands: `stop` is the new stop as of its day (its hours, its promise).
 
     `may_wait`: for each stop that may be left out, the ids of the rounds that could take it.
+    `too_late`: the day lies after the new stop's promise.
     """
 
     id: str
@@ -43,6 +44,7 @@ class OpenRound:
     stop: Stop
     travel: TravelTimes
     may_wait: dict[str, frozenset[str]] = field(default_factory=dict)
+    too_late: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,13 +69,19 @@ class SqueezeOption:
     dropped: str
     new_home: NewHome | None
     harm_min: float
+    too_late: bool = False
+
+    @property
+    def breaks_its_promise(self) -> bool:
+        """Would the new stop itself come after its promise?"""
+        return self.too_late or self.place.late_min > 0
 
     @property
     def rank(self) -> tuple[object, ...]:
         """Orders options: its own promise, the promises of others, harm, then the soonest."""
         others = len(self.place.promises_broken) - (self.place.late_min > 0)
         return (
-            self.place.late_min > 0, others > 0, self.harm_min, self.day, self.place.begin_min,
+            self.breaks_its_promise, others > 0, self.harm_min, self.day, self.place.begin_min,
             self.round_id, self.place.position, self.dropped,
         )  # fmt: skip
 
@@ -161,7 +169,7 @@ def _timed(one: _Try, homes: "_Homes", too_much: float) -> SqueezeOption | None:
         return None
     return SqueezeOption(
         round_id=one.round.id, day=one.round.day, place=place, dropped=one.dropped_id,
-        new_home=home, harm_min=harm,
+        new_home=home, harm_min=harm, too_late=one.round.too_late,
     )  # fmt: skip
 
 
@@ -183,7 +191,7 @@ class _Best:
         if not option.place.is_sound or option.harm_min > self.too_much:
             return
         self._found.append(option)
-        if option.place.promises_broken:
+        if option.place.promises_broken or option.too_late:
             return
         if len(self._clean) < self._keep:
             heappush(self._clean, -option.harm_min)

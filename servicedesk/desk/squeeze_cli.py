@@ -1,0 +1,113 @@
+"""`servicedesk squeeze`: room for one more stop, from the shell."""
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.second_opinion import site_named
+from servicedesk.desk.squeeze import DAYS, Squeezed, SqueezePage, squeeze
+from servicedesk.words import say
+
+DONE, LOOK = 0, 1
+MOST_DAYS = 20
+Tell = Callable[..., None]
+
+
+def add_squeeze_verb(
+    verbs: Any,
+    *,
+    add_place: Callable[[Any], None],
+    tell: Tell,
+    print_json: Callable[[Any], None],
+) -> None:
+    """`squeeze` with its options."""
+    verb = verbs.add_parser("squeeze", help=say("room for one more stop in the next days"))
+    add_place(verb)
+    verb.add_argument("site", metavar="SITE", help=say("address, permit, number or phone"))
+    days = say("working days looked at, today first (default: {n})", n=DAYS)
+    verb.add_argument("--days", metavar="N", type=_days, default=DAYS, help=days)
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(
+        do=lambda chosen: squeeze_from_shell(chosen, tell=tell, print_json=print_json)
+    )
+
+
+def _days(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= MOST_DAYS:
+        raise argparse.ArgumentTypeError(
+            say("{text} is not a number of days from 1 to {most}", text=repr(text), most=MOST_DAYS)
+        )
+    return int(text)
+
+
+def squeeze_from_shell(
+    chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
+) -> int:
+    """All ways in lines or as JSON; exit code 1 where there is none."""
+    desk = open_desk(str(chosen.store or default_store()), who=chosen.who, today=chosen.today)
+    page = squeeze(desk, site_named(desk, chosen.site), days=chosen.days)
+    if chosen.json:
+        print_json(page)
+    else:
+        tell(*squeeze_lines(page, desk))
+    return DONE if page.ways else LOOK
+
+
+def squeeze_lines(page: SqueezePage, desk: Desk) -> list[str]:
+    """Every way with what it does to each later stop."""
+    lines = [page.address]
+    if not page.ways:
+        return [*lines, page.why_none]
+    for number, way in enumerate(page.ways, start=1):
+        lines.append(f"{number}. {_head(way, desk)}")
+        lines.extend(f"     {one}" for one in _harm(way, desk))
+    return lines
+
+
+def _head(way: Squeezed, desk: Desk) -> str:
+    f = desk.formats
+    return say(
+        "{day}, {who}, {begins} to {ends}, {after}: {road} road, harm {harm}",
+        day=f.weekday(way.day),
+        who=way.technician,
+        begins=f.time(way.begin_min),
+        ends=f.time(way.leave_min),
+        after=say("after {address}", address=way.after) if way.after else say("first stop"),
+        road=f.signed_minutes(way.extra_road_min),
+        harm=f.minutes(way.harm_min),
+    )
+
+
+def _harm(way: Squeezed, desk: Desk) -> list[str]:
+    f = desk.formats
+    lines = []
+    if not way.keeps_promise:
+        lines.append(say("after its promise"))
+    if way.put_off is not None:
+        off = way.put_off
+        if off.to_day is None:
+            lines.append(say("puts off {address}; no other day found yet", address=off.address))
+        else:
+            lines.append(
+                say(
+                    "puts off {address} to {day}, {who}",
+                    address=off.address,
+                    day=f.weekday(off.to_day),
+                    who=off.to_technician,
+                )
+            )
+    if way.extra_overtime_min > 0:
+        lines.append(say("{time} more overtime", time=f.minutes(way.extra_overtime_min)))
+    for stop in way.later:
+        text = say(
+            "{address}: {now} becomes {then}",
+            address=stop.address,
+            now=f.time(stop.now_min),
+            then=f.time(stop.then_min),
+        )
+        if stop.late_min:
+            text += ", " + say("{time} after its promise", time=f.minutes(stop.late_min))
+        lines.append(text)
+    return lines or [say("nobody begins later")]
