@@ -101,7 +101,7 @@ def evidence_at(
         model=answer.model,
         never_done=answer.never_done,
         untested=untested,
-        first_check=_first_check(answer, untested, known, facts),
+        first_check=first_check(answer, untested, known, facts),
         next_checks=tuple(one.check for one in answer.next_checks[:N_NEXT]),
         to_bring=answer.to_bring[:N_BRING],
         n_cases=answer.n_cases,
@@ -133,7 +133,7 @@ def untested_parts(answer: Opinion, case: Case, known: Knowledge, facts: Table) 
     return tuple(component for component in order if component != tested)
 
 
-def _first_check(answer: Opinion, untested: tuple[str, ...], known: Knowledge, facts: Table) -> str:
+def first_check(answer: Opinion, untested: tuple[str, ...], known: Knowledge, facts: Table) -> str:
     """The first owed check that speaks directly for a cause of the first untested component."""
     causes = [one.cause for one in answer.causes[:N_CAUSES]]
     for check in answer.never_done if untested else ():

@@ -118,8 +118,11 @@ class FrontOffice:
 
     def counts(self) -> Mapping[str, int]:
         """Things that ask for action, by place."""
+        clock = self.desk.clock
         with self.desk.store.read() as session:
             found = {
+                "today": desk_counts.late_calls(session, clock.now())
+                + desk_counts.open_alerts(session, self.desk.today, level="act"),
                 "phone": desk_counts.open_calls(session),
                 "owed": desk_counts.open_owed(session),
             }

@@ -97,6 +97,7 @@ class Today:
     n_late: int
     owed: tuple[OwedLine, ...]
     n_owed: int
+    n_back: int
     n_unsent: int
     unsent_since: date | None
     year: tuple[YearLine, ...]
@@ -111,6 +112,7 @@ def todays_page(desk: Desk) -> Today:
         visits = rows.visits_of_day(session, day)
         n_sites = desk_counts.sites(session)
         n_unsent, unsent_since = desk_counts.unsent_reports(session)
+        n_back = desk_counts.open_alerts(session, day)
         people = {t.id: t.short_name or t.name for t in company_rows.technicians(session, day)}
         wanted = {v.site_id for v in visits} | {w.site_id for w in windows}
         sites = rows.site_places(session, wanted)
@@ -131,6 +133,7 @@ def todays_page(desk: Desk) -> Today:
         n_late=sum(w.window.state is WindowState.LATE for w in due),
         owed=owed[:N_ROWS],
         n_owed=len(owed),
+        n_back=n_back,
         n_unsent=n_unsent,
         unsent_since=unsent_since,
         year=_year(windows, day),

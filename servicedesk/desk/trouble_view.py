@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
-from servicedesk.desk.alert_evidence import N_BRING, untested_parts
+from servicedesk.desk.alert_evidence import N_BRING, first_check, untested_parts
 from servicedesk.desk.alert_lines import CheckLine, PartLine, check_lines, part_lines
 from servicedesk.desk.cases import case_of
 from servicedesk.desk.causes_cli import names_of
@@ -45,7 +45,8 @@ class TroubleView:
     `causes` lead; `n_others` more have the chance `others` together, and `unlisted` is that of
     something not in the list. `base` says what the numbers rest on. `next_check`: the best by what
     it tells per minute; `first_untested`: the first of those never done here, None where that is
-    the same or nothing is left. `doubts`: findings that do not go together.
+    the same or nothing is left. `owed_checks`: all of those never done, that one first.
+    `doubts`: findings that do not go together.
     """
 
     symptom: str
@@ -57,6 +58,7 @@ class TroubleView:
     next_check: CheckLine | None
     next_is_new: bool
     first_untested: CheckLine | None
+    owed_checks: tuple[CheckLine, ...]
     untested: tuple[str, ...]
     to_bring: tuple[PartLine, ...]
     sure: bool
@@ -90,7 +92,11 @@ def view_of(
     rest = answer.causes[len(causes) :]
     ids = [one.check for one in answer.next_checks[:1]]
     next_check = next(iter(check_lines(ids, known)), None)
-    first = next(iter(check_lines(answer.never_done[:1], known)), None)
+    untested = untested_parts(answer, case, known, table(known))
+    begin_with = first_check(answer, untested, known, table(known))
+    owed = sorted(answer.never_done, key=lambda check: check != begin_with)
+    owed_checks = check_lines(owed, known)
+    first = next(iter(owed_checks), None)
     same = first is not None and next_check is not None and first.id == next_check.id
     names = names_of(known)
     return TroubleView(
@@ -103,9 +109,8 @@ def view_of(
         next_check=next_check,
         next_is_new=next_check is not None and next_check.id in answer.never_done,
         first_untested=None if same else first,
-        untested=tuple(
-            known.components[one].name for one in untested_parts(answer, case, known, table(known))
-        ),
+        owed_checks=owed_checks,
+        untested=tuple(known.components[one].name for one in untested),
         to_bring=part_lines(answer.to_bring[:N_BRING], known),
         sure=answer.sure,
         doubts=tuple(reason_text(one.why, desk.formats, names) for one in answer.contradictions),
@@ -138,7 +143,7 @@ def _seen(desk: Desk, cause: str, chance: float, case: Case, known: Knowledge) -
 
 
 def state_words(desk: Desk, looked: Looked) -> str:
-    """How a cause stands: "never tested", "not since 2023", "tested Feb 2026", "ruled out twice"."""
+    """How a cause stands, as "never tested", "not since Feb 2025", "ruled out twice"."""
     if looked.days_before is None:
         return say("never tested")
     month = desk.formats.month(desk.today - timedelta(days=looked.days_before))

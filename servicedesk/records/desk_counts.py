@@ -1,10 +1,11 @@
 """Counts that ask for action, for the spine, the opening page and the morning."""
 
-from datetime import date
+from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import and_, func, or_, select
 from sqlalchemy.orm import Session
 
+from servicedesk.records.alerts import Alert
 from servicedesk.records.calls import Call
 from servicedesk.records.owed import Owed
 from servicedesk.records.papers_sent import PaperSent
@@ -37,6 +38,29 @@ def unsent_reports(session: Session) -> tuple[int, date | None]:
 def open_calls(session: Session) -> int:
     """Calls that wait for an answer."""
     return session.scalar(select(func.count(Call.id)).where(Call.state == "open")) or 0
+
+
+def late_calls(session: Session, now: datetime) -> int:
+    """Calls that wait for an answer although it was promised by now."""
+    query = select(func.count(Call.id)).where(Call.state == "open", Call.promised_by_at < now)
+    return session.scalar(query) or 0
+
+
+def open_alerts(session: Session, today: date, *, level: str | None = None) -> int:
+    """Repeat alerts that stand open: never dealt with, or put off till a day that has come."""
+    query = select(func.count(Alert.id)).where(
+        Alert.kind_of == "repeat",
+        or_(
+            Alert.state == "open",
+            and_(
+                Alert.state == "put off",
+                or_(Alert.put_off_until.is_(None), Alert.put_off_until <= today),
+            ),
+        ),
+    )
+    if level is not None:
+        query = query.where(Alert.level == level)
+    return session.scalar(query) or 0
 
 
 def open_owed(session: Session) -> int:

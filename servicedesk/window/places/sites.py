@@ -21,6 +21,7 @@ from servicedesk.window.widgets.site_at_hand import Answer, SitesAtHand, read_li
 from servicedesk.window.widgets.site_file_page import SiteFilePage
 from servicedesk.window.widgets.site_list_page import SiteListPage
 from servicedesk.window.widgets.site_map import points_of, villages_of
+from servicedesk.window.widgets.site_trouble import trouble_acts
 from servicedesk.window.work import Job
 from servicedesk.words import say
 
@@ -107,6 +108,7 @@ class SitesPlace(Place):
                 self._why_no_file),
             act("as_text", say("Life strip as text, or drawn"), "T", self.file_verb("turn_text"),
                 one, self._why_no_file),
+            *trouble_acts(self._trouble_verb, self._trouble_why),
         )  # fmt: skip
 
     def title(self) -> str:
@@ -380,6 +382,18 @@ class SitesPlace(Place):
     def file_verb(self, verb: str) -> Any:
         """An act that the file page does."""
         return partial(self._do_on_file, verb)
+
+    def _trouble_verb(self, verb: str) -> Any:
+        return partial(self._on_trouble, verb)
+
+    def _trouble_why(self, reason: str) -> Any:
+        return partial(self._why_no_trouble, reason)
+
+    def _on_trouble(self, verb: str) -> Any:
+        return getattr(self.file.trouble, verb)()
+
+    def _why_no_trouble(self, reason: str) -> Any:
+        return self._why_no_file() or self._on_trouble(reason)
 
     def _do_on_file(self, verb: str) -> None:
         getattr(self.file, verb)()

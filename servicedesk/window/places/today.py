@@ -18,6 +18,7 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import LinkedText, Words
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.today_came_back import CameBackSheet
 from servicedesk.window.widgets.today_closing import ClosingAxis, ClosingPainter, closing_row
 from servicedesk.window.widgets.today_ribbon import OutToday
 from servicedesk.window.widgets.today_rows import RowsView
@@ -62,11 +63,8 @@ class TodayPlace(Place):
         job = self.shell.ask(todays_page, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
-
-    def count(self) -> int | None:
-        if self.page is None:
-            return None
-        return sum(call.is_late for call in self.page.calls) or None
+        if "came_back" in self._there:
+            self.back.read()
 
     def position(self) -> object:
         return self.area.verticalScrollBar().value()
@@ -104,7 +102,7 @@ class TodayPlace(Place):
         sheets.setSpacing(space.sheet_gap)
         for stretch, made in (
             (16, (self._waiting_sheet(), self._out_sheet(), self._year_sheet())),
-            (10, (self._closing_sheet(), self._owed_sheet())),
+            (10, (self._back_sheet(), self._closing_sheet(), self._owed_sheet())),
         ):
             side = QVBoxLayout()
             side.setSpacing(space.sheet_gap)
@@ -143,6 +141,11 @@ class TodayPlace(Place):
         self.out_sheet.body.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignLeft)
         self.out_sheet.body.addWidget(self.out)
         return self.out_sheet
+
+    def _back_sheet(self) -> Sheet:
+        self.back = CameBackSheet(self.shell)
+        self.back.setVisible("came_back" in self._there)
+        return self.back
 
     def _year_sheet(self) -> Sheet:
         self.year_sheet = Sheet(self.theme, say("Inspections of the year"))

@@ -26,6 +26,7 @@ class Sheet(QFrame):
         *,
         stripe: str = "",
         bar: str = "",
+        title_color: str = "ink",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -33,7 +34,7 @@ class Sheet(QFrame):
         self._outer = QVBoxLayout(self)
         self.head = QHBoxLayout()
         self.body = QVBoxLayout()
-        self.title_label = Words(theme, title, role="sheet_title")
+        self.title_label = Words(theme, title, role="sheet_title", color=title_color)
         self.hint_label = Words(theme, hint, role="second", color="ink2")
         self.hint_label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.head.addWidget(self.title_label, 0, Qt.AlignmentFlag.AlignBaseline)

@@ -7,6 +7,8 @@ from typing import Any
 from servicedesk.desk.changes import RecordChange, record_changes
 from servicedesk.desk.office import Desk, Person, technicians_at
 from servicedesk.desk.sitefile import SiteFile, secrets_of, site_file
+from servicedesk.desk.threads import TroubleThread, threads_of_site
+from servicedesk.desk.trouble_view import TroubleView, trouble_view
 from servicedesk.window.widgets.life_strip_axis import Life
 from servicedesk.window.widgets.life_strip_data import life_of, window_words
 from servicedesk.window.widgets.site_forms import edit_fields
@@ -36,12 +38,17 @@ class SiteSeen:
     windows: tuple[WindowLine, ...]
     history: tuple[Happened, ...]
     people: tuple[Person, ...]
+    threads: tuple[TroubleThread, ...] = ()
+    trouble_thread: TroubleThread | None = None
+    trouble: TroubleView | None = None
 
 
 def read_site(desk: Desk, site_id: int) -> SiteSeen:
     """On the worker. Raises Trouble if the site is not in the store."""
     file = site_file(desk, site_id)
     changes = list(record_changes(desk, "site", site_id))
+    threads = threads_of_site(desk, site_id)
+    in_view = next((one for one in threads if one.thread.n > 1 and one.thread.is_open), None)
     for system in file.systems:
         changes += record_changes(desk, "system", system.id)
     return SiteSeen(
@@ -50,6 +57,9 @@ def read_site(desk: Desk, site_id: int) -> SiteSeen:
         windows=tuple(_window_lines(desk, file)),
         history=tuple(_history(desk, file, changes)),
         people=technicians_at(desk, desk.today),
+        threads=threads,
+        trouble_thread=in_view,
+        trouble=trouble_view(desk, in_view) if in_view is not None else None,
     )
 
 

@@ -29,6 +29,7 @@ from servicedesk.window.widgets.site_sheets import (
     WiresSheet,
     YearSheet,
 )
+from servicedesk.window.widgets.site_trouble import SiteTrouble
 from servicedesk.words import say
 
 _THREE_PX = 1120
@@ -97,6 +98,7 @@ class SiteFilePage(QWidget):
         self.title.set_text("…")
         self.line.set_text("")
         self.inside.setVisible(False)
+        self.trouble.begin()
         self.scroller.verticalScrollBar().setValue(0)
 
     def show_seen(self, seen: SiteSeen) -> None:
@@ -111,6 +113,7 @@ class SiteFilePage(QWidget):
         )
         self.strip.show_life(seen.life)
         self._show_text()
+        self.trouble.show_seen(seen)
         self.people.show_file(file, desk)
         self.year.show_file(file, seen.windows, desk)
         self.systems.show_file(file, desk)
@@ -224,6 +227,8 @@ class SiteFilePage(QWidget):
         self.history = SiteHistory(theme)
         column.addWidget(self.coming)
         column.addWidget(self._strip_sheet())
+        self.trouble = SiteTrouble(self._page)
+        column.addWidget(self.trouble)
         self.grid = QGridLayout()
         self.grid.setSpacing(gap)
         column.addLayout(self.grid)

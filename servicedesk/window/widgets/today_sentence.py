@@ -11,7 +11,7 @@ from servicedesk.words import say, say_n
 
 def sentence_html(desk: Desk, page: Today) -> str:
     """The sentence as rich text; hrefs are ids of places, "call:12" opens that call."""
-    parts = [_out(page), _calls(desk, page), _windows(page), _owed(page)]
+    parts = [_out(page), _calls(desk, page), _windows(page), _owed(page), _back(page)]
     told = " &nbsp;".join(part for part in parts if part)
     return f'<span style="font-weight:400">{told}</span>'
 
@@ -93,3 +93,10 @@ def _owed(page: Today) -> str:
         return ""
     link = _link("owed", say_n("{n} report", "{n} reports", page.n_unsent))
     return say_n("{link} is not sent yet.", "{link} are not sent yet.", page.n_unsent, link=link)
+
+
+def _back(page: Today) -> str:
+    if not page.n_back:
+        return ""
+    link = _link("came_back", say("came back"))
+    return say_n("{n} trouble {link}.", "{n} troubles {link}.", page.n_back, link=link)
