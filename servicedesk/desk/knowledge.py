@@ -21,6 +21,14 @@ from servicedesk.words.knowledge_reasons import knowledge_fault
 __all__ = ["OwnEntry", "OwnRow"]
 
 
+class WrongOwn(WrongEntry):
+    """An own entry that cannot be meant; `fault` has what is wrong apart from where it stands."""
+
+    def __init__(self, fault: KnowledgeFault) -> None:
+        self.fault = fault
+        super().__init__([Wrong(fault.key, _said(fault))])
+
+
 def knowledge_of(desk: Desk) -> Knowledge:
     """The program's knowledge with the company's own entries, kept until an entry changes.
 
@@ -67,8 +75,39 @@ def add_own(desk: Desk, entries: Iterable[OwnEntry], *, note: str = "") -> Chang
     return work.changed
 
 
-def change_own(desk: Desk, own_id: int, body: Mapping[str, Any], *, seen: int) -> Changed:
-    """Write an own entry anew. Raises WrongEntry for one that cannot be meant, StaleEdit."""
+def write_own(desk: Desk, entries: Iterable[OwnEntry], *, note: str = "") -> Changed:
+    """Write entries in one change: one whose kind and id stand already is written anew.
+
+    Raises WrongEntry at the first that cannot be meant.
+    """
+    brought = {(one.kind, one.entry_id): one for one in entries}
+    standing = {(row.kind_of, row.entry_id): row for row in own(desk)}
+    kept = [OwnEntry(row.kind_of, row.body) for key, row in standing.items() if key not in brought]
+    _refuse_wrong((*kept, *brought.values()))
+    words = say_n(
+        "Wrote {n} own entry of knowledge", "Wrote {n} own entries of knowledge", len(brought)
+    )
+    with desk.store.change(desk.who, words) as work:
+        for key, one in brought.items():
+            row = standing.get(key)
+            if row is None:
+                new = OwnRecord(kind_of=one.kind, entry_id=one.entry_id, body=_plain(one.body))
+                new.note = note
+                work.add(new)
+                continue
+            record = work.get(OwnRecord, row.id)
+            record.body = _plain(one.body)
+            record.note = note or record.note
+    return work.changed
+
+
+def change_own(
+    desk: Desk, own_id: int, body: Mapping[str, Any], *, seen: int, note: str | None = None
+) -> Changed:
+    """Write an own entry anew. Raises WrongEntry for one that cannot be meant, StaleEdit.
+
+    `note`: where it comes from by now; None leaves what was said.
+    """
     standing = own(desk)
     entries = [OwnEntry(row.kind_of, body if row.id == own_id else row.body) for row in standing]
     _refuse_wrong(entries)
@@ -76,6 +115,7 @@ def change_own(desk: Desk, own_id: int, body: Mapping[str, Any], *, seen: int) -
         record = work.fresh(OwnRecord, own_id, seen=seen)
         record.body = _plain(body)
         record.entry_id = OwnEntry(record.kind_of, body).entry_id
+        record.note = record.note if note is None else note
     return work.changed
 
 
@@ -116,7 +156,7 @@ def _refuse_wrong(entries: Iterable[OwnEntry]) -> None:
     try:
         knowledge_with(entries)
     except KnowledgeFault as fault:
-        raise WrongEntry([Wrong(fault.key, _said(fault))]) from fault
+        raise WrongOwn(fault) from fault
 
 
 def _entries(rows: Iterable[OwnRow]) -> tuple[OwnEntry, ...]:

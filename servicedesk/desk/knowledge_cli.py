@@ -1,4 +1,4 @@
-"""`servicedesk knowledge`: look over, add and list the company's own causes, checks and parts."""
+"""`servicedesk knowledge`: the company's own causes, checks and parts, from and to files."""
 
 import argparse
 from collections.abc import Callable
@@ -18,7 +18,7 @@ def add_knowledge_verbs(
     tell: Callable[..., None],
     print_json: Callable[[Any], None],
 ) -> None:
-    """Hang check, add and list under `kinds`."""
+    """Hang check, add, list, write and read under `kinds`."""
     check = kinds.add_parser("check", help=say("look a file of own entries over, write nothing"))
     check.add_argument("file", type=Path, help=say("YAML"))
     check.set_defaults(do=lambda chosen: _check(chosen, tell))
@@ -31,6 +31,16 @@ def add_knowledge_verbs(
     add_place(listed)
     listed.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     listed.set_defaults(do=lambda chosen: _list(chosen, place(chosen), tell, print_json))
+
+    write = kinds.add_parser("write", help=say("write the own entries to a file to work on"))
+    add_place(write)
+    write.add_argument("file", type=Path, help=say("YAML"))
+    write.set_defaults(do=lambda chosen: _write(chosen, place(chosen), tell))
+    read = kinds.add_parser("read", help=say("take such a file back: change what is there, add"))
+    add_place(read)
+    read.add_argument("file", type=Path, help=say("YAML"))
+    read.add_argument("--note", default="", help=say("where these entries come from"))
+    read.set_defaults(do=lambda chosen: _read(chosen, place(chosen), tell))
 
 
 def _check(chosen: argparse.Namespace, tell: Callable[..., None]) -> int:
@@ -50,6 +60,28 @@ def _add(chosen: argparse.Namespace, place: str, tell: Callable[..., None]) -> i
     entries = entries_in(chosen.file)
     add_own(desk, entries, note=chosen.note or chosen.file.name)
     tell(say_n("Added {n} entry.", "Added {n} entries.", len(entries)))
+    return DONE
+
+
+def _write(chosen: argparse.Namespace, place: str, tell: Callable[..., None]) -> int:
+    from servicedesk.desk.office import open_desk
+    from servicedesk.desk.own_file import write_own_file
+
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    n = write_own_file(desk, chosen.file)
+    tell(say_n("Wrote {n} entry to {file}.", "Wrote {n} entries to {file}.", n, file=chosen.file))
+    return DONE
+
+
+def _read(chosen: argparse.Namespace, place: str, tell: Callable[..., None]) -> int:
+    from servicedesk.desk.knowledge import entries_in
+    from servicedesk.desk.office import open_desk
+    from servicedesk.desk.own_file import read_own_file
+
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    read_own_file(desk, chosen.file, note=chosen.note)
+    n = len(entries_in(chosen.file))
+    tell(say_n("Took {n} entry back.", "Took {n} entries back.", n))
     return DONE
 
 

@@ -28,7 +28,7 @@ from servicedesk.values.reason import Reason
 
 KINDS = ("component", "part_kind", "check", "cause", "weight")
 # the lists of a file of own entries
-_LISTS = {
+LISTS = {
     "components": "component",
     "part_kinds": "part_kind",
     "checks": "check",
@@ -64,11 +64,11 @@ def entries_of_file(text: str, *, file: str) -> tuple[OwnEntry, ...]:
     are not looked at yet (`knowledge_with`).
     """
     top = Entry.of(parsed_yaml(text, file=file), file=file, path="")
-    top.known_only("format", *_LISTS)
+    top.known_only("format", *LISTS)
     if top.whole("format") != FORMAT:
         raise top.fault("format", "not_one_of", value=top.whole("format"), allowed=(FORMAT,))
     return tuple(
-        OwnEntry(kind, entry.values) for name, kind in _LISTS.items() for entry in top.entries(name)
+        OwnEntry(kind, entry.values) for name, kind in LISTS.items() for entry in top.entries(name)
     )
 
 

@@ -11,6 +11,12 @@ def knowledge_fault(file: str, key: str, reason: Reason) -> str:
     return say("{file}, {key}: {what}", file=file, key=key, what=_what(reason))
 
 
+def fault_alone(reason: Reason) -> str:
+    """What is wrong, as a sentence of its own under the field that it belongs to."""
+    what = _what(reason)
+    return f"{what[:1].upper()}{what[1:]}."
+
+
 def known_fault_codes() -> frozenset[str]:
     """All codes that have words."""
     return frozenset(_WORDS)
