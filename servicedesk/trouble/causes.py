@@ -20,8 +20,8 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.symptom_rows import symptom_rows
 from servicedesk.trouble.bayes import share_out
 from servicedesk.trouble.case import Case
-from servicedesk.trouble.evidence import Counted, counted, equipment_of, scored
-from servicedesk.trouble.history import log_factors
+from servicedesk.trouble.evidence import Counted, counted, equipment_of, telling
+from servicedesk.trouble.history import log_factors, was_away
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.table import Table, bounded, table
 
@@ -81,7 +81,7 @@ def rank(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED) -
     priors = _priors(case, known, learned)
     names = [name for name in priors if name != UNLISTED]
     held = counted(case, known)
-    findings = tuple(one for one in held if scored(case.symptoms, one.check, one.result, known))
+    findings = telling(case.symptoms, held, known)
     factors = log_factors(case, known, names)
     logs = [
         log(priors[name])
@@ -160,10 +160,13 @@ def _said(
     learned: Learned,
 ) -> dict[str, float]:
     """What each finding by itself says for a cause against the usual."""
-    return {
+    said = {
         one.check: one.weight * ratio_under(symptoms, name, one.check, one.result, known, learned)
         for one in findings
     }
+    cause = known.knowledge.causes[name]
+    away = {one.check for one in findings if was_away(cause, one)}
+    return {check: max(0.0, size) if check in away else size for check, size in said.items()}
 
 
 def ratio_under(

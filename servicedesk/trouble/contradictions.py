@@ -9,6 +9,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import Ranking, ratio_under
 from servicedesk.trouble.evidence import Counted
+from servicedesk.trouble.history import was_away
 from servicedesk.trouble.learning import NOTHING_LEARNED, Learned
 from servicedesk.trouble.noisy_or import Faults, Sign
 from servicedesk.trouble.table import Table, table
@@ -56,6 +57,8 @@ def against_leading(
     leading = ranking.causes[0].cause
     found = []
     for one in ranking.counted:
+        if was_away(known.knowledge.causes[leading], one):
+            continue
         rarer = exp(-ratio_under(case.symptoms, leading, one.check, one.result, known, learned))
         likely = known.usual_share(one.check, one.result) / rarer
         if (likely <= _UNLIKELY and rarer >= _TIMES_RARER) or (

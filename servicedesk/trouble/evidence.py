@@ -24,6 +24,19 @@ _SAYS_MORE = frozenset(
         ("slow-drains", "ask-house-drains"),
     }
 )
+# The alarm is off, the water is not high. An alarm that comes and goes is mostly away when somebody
+# looks: this restates that symptom, whatever the cause.
+_PASSING = "alarm-comes-and-goes"
+AWAY = frozenset(
+    {
+        ("lamp-against-water", "agrees"),
+        ("alarm-state-on-arrival", "off-now"),
+        ("pump-tank-level", "pumped-down"),
+        ("pump-tank-level", "between"),
+    }
+)
+# of these a site has one as a rule: common practice, no source
+_ONE_OF = (frozenset({"tablet", "bleach", "uv"}), frozenset({"spray", "drip"}))
 _RESET = "breaker-reset-once"
 _TRIP_SYMPTOMS = frozenset({"breaker-trips", "dead-panel"})
 _TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
@@ -67,14 +80,21 @@ def done(case: Case, table: Table) -> frozenset[str]:
 def equipment_of(case: Case, table: Table) -> frozenset[str] | None:
     """What the site has: what its list says, and whatever somebody found a result at.
 
-    None where nothing is listed: then nothing is known to be missing.
+    None where nothing is listed: then nothing is known to be missing, but that a site has one way
+    to disinfect and one to disperse: where somebody looked at the one, the others are not there.
     """
-    if case.site_has is None:
-        return None
     looked_at = [f for f in (*case.found, *(f for v in case.earlier for f in v.found)) if f.result]
-    return case.site_has | {
-        flag for one in looked_at for flag in table.knowledge.checks[one.check].needs
-    }
+    seen = {flag for one in looked_at for flag in table.knowledge.checks[one.check].needs}
+    if case.site_has is not None:
+        return case.site_has | seen
+    missing = {flag for one_of in _ONE_OF if one_of & seen for flag in one_of - seen}
+    return _any_equipment(table) - missing if missing else None
+
+
+def _any_equipment(table: Table) -> frozenset[str]:
+    causes, checks = table.knowledge.causes.values(), table.knowledge.checks.values()
+    needs = [*(cause.needs for cause in causes), *(check.needs for check in checks)]
+    return frozenset(flag for flags in needs for flag in flags)
 
 
 def makes_sense(check: str, case: Case) -> bool:
@@ -87,6 +107,29 @@ def something_tripped(case: Case) -> bool:
     return bool(_TRIP_SYMPTOMS & set(case.symptoms)) or any(
         f.check == "breaker-state" and f.result in _TRIPPED for f in case.found
     )
+
+
+def telling(
+    symptoms: tuple[str, ...], held: tuple[Counted, ...], table: Table
+) -> tuple[Counted, ...]:
+    """The findings that tell more than the symptom itself does."""
+    told = tuple(one for one in held if scored(symptoms, one.check, one.result, table))
+    if _PASSING not in symptoms or not _is_away(held):
+        return told
+    return tuple(one for one in told if (one.check, one.result) not in AWAY)
+
+
+def _is_away(held: tuple[Counted, ...]) -> bool:
+    """Whether the alarm was off, over water that was not high, when somebody looked.
+
+    A lamp that agrees says so only together with the level or the alarm as found: it agrees also
+    where it is lit over high water.
+    """
+    seen = {one.check: one.result for one in held}
+    low = ("pump-tank-level", seen.get("pump-tank-level")) in AWAY
+    off = seen.get("alarm-state-on-arrival") == "off-now"
+    agrees = seen.get("lamp-against-water") == "agrees"
+    return (agrees and (low or off)) or (off and low)
 
 
 def scored(symptoms: tuple[str, ...], check: str, result: str, table: Table) -> bool:

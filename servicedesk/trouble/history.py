@@ -9,6 +9,7 @@ from math import log
 
 from servicedesk.trade.faults import Cause
 from servicedesk.trouble.case import Case, Earlier, Outcome
+from servicedesk.trouble.evidence import AWAY, Counted
 from servicedesk.trouble.table import Table
 
 # roots that a new part does not take away: the fault may come again at the new one
@@ -71,6 +72,14 @@ def comes_and_goes(cause: Cause) -> bool:
     pattern = cause.evidence.get("ask-alarm-pattern")
     passing = 0.0 if pattern is None else 1 - pattern.p["steady"]
     return bool(_COMES_AND_GOES & set(cause.factors)) or passing > 0.7
+
+
+def was_away(cause: Cause, one: Counted) -> bool:
+    """Whether a finding is of an earlier day on which a passing fault was simply away.
+
+    Water that was low on a dry day says nothing against what leaks in when it rains.
+    """
+    return one.days_before > 0 and (one.check, one.result) in AWAY and comes_and_goes(cause)
 
 
 def _renewed(case: Case, of_this: list[Earlier], table: Table, factors: dict[str, float]) -> None:

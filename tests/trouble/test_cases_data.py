@@ -17,7 +17,10 @@ from servicedesk.trade.faults import knowledge
 
 HERE = Path(__file__).parents[1] / "data" / "cases"
 OUTCOMES = {"no fault found", "reset only", "workaround", "fixed", "could not"}
-SETS = {"forty.json": 40, "twenty.json": 20}
+SETS = {"forty.json": 40, "twenty.json": 20, "thirty.json": 30}
+# the third set was written by somebody else: more findings, outcomes in free words
+MOST_FINDINGS = {"forty.json": 7, "twenty.json": 7, "thirty.json": 15}
+FREE_WORDS = {"thirty.json"}
 KEYS = {
     *("id", "story", "symptom", "findings", "site_has", "earlier_visits"),
     *("accepted", "not_in_list", "true_cause", "blunder", "check_next"),
@@ -83,7 +86,7 @@ def test_each_case_is_whole(name: str) -> None:
         assert set(case) <= KEYS, case["id"]
         assert case["story"], case["id"]
         assert case["accepted"], case["id"]
-        assert 1 <= len(case["findings"]) <= 7, case["id"]
+        assert 1 <= len(case["findings"]) <= MOST_FINDINGS[name], case["id"]
         checks = [one["check"] for one in case["findings"]]
         assert len(checks) == len(set(checks)), case["id"]
         blunders = {one["cause"] for one in case["blunder"]}
@@ -93,7 +96,7 @@ def test_each_case_is_whole(name: str) -> None:
         assert case.get("not_in_list", False) == ("true_cause" in case), case["id"]
         assert not set(case.get("check_next", [])) & set(checks), case["id"]
         for visit in case.get("earlier_visits", []):
-            assert visit["outcome"] in OUTCOMES, case["id"]
+            assert name in FREE_WORDS or visit["outcome"] in OUTCOMES, case["id"]
             assert visit["days_before"] > 0, case["id"]
 
 
@@ -103,8 +106,8 @@ def test_ids_are_given_once() -> None:
 
 
 def test_the_kinds_asked_for_are_there() -> None:
-    forty, twenty = (cases_of(name) for name in SETS)
-    assert (len(forty), len(twenty)) == tuple(SETS.values())
+    forty, twenty, thirty = (cases_of(name) for name in SETS)
+    assert (len(forty), len(twenty), len(thirty)) == tuple(SETS.values())
     assert sum("earlier_visits" in case for case in forty) >= 8
     assert sum(case.get("not_in_list", False) for case in forty) >= 5
     assert len({case["symptom"] for case in forty}) >= 14
@@ -112,3 +115,6 @@ def test_the_kinds_asked_for_are_there() -> None:
     # the same must be possible for the second set, at half the size
     assert sum("earlier_visits" in case for case in twenty) >= 4
     assert sum(case.get("not_in_list", False) for case in twenty) >= 2
+    assert sum("earlier_visits" in case for case in thirty) >= 8
+    assert sum(case.get("not_in_list", False) for case in thirty) >= 4
+    assert sum(len(case["findings"]) <= 3 for case in thirty) >= 5
