@@ -23,7 +23,8 @@ from servicedesk.routes.solver import Budget, Model, Task, Tour, Vehicle, search
 SCALE = 100  # whole numbers for the search; costs are worked out again unrounded
 DAY = 10_000_000
 PRIZE = 60_000
-STEP = 120  # rounds of the search between two changes of patterns
+MISSING = 200.0  # length that a visit without a place counts for between steps
+STEP = 400  # rounds of the search between two changes of patterns
 WORSE = 1.01  # how much worse a step may be and still be gone on from
 
 Routes = list[tuple[int, tuple[int, ...]]]  # day (0 first), customers in order
@@ -115,11 +116,12 @@ class _Search:
 
     def run(self, seconds: float | None, iterations: int | None) -> Routes:
         ends_at = None if seconds is None else time.perf_counter() + seconds
-        patterns = {c.place: self._first(c) for c in self._instance.customers}
+        patterns = self._balanced()
         # without linked visits the search does it all
         first = 10**9 if not self._linked else 4 * STEP
         best, cost = self._searched(patterns, None, first, ends_at, iterations)
         done = first
+        best_patterns = patterns
         here, here_cost, here_patterns = best, cost, patterns
         while self._linked and (
             time.perf_counter() < ends_at if ends_at is not None else done < (iterations or 0)
@@ -131,21 +133,26 @@ class _Search:
             if new < here_cost * WORSE:
                 here, here_cost, here_patterns = routes, new, tried
             if new < cost:
-                best, cost = routes, new
-            if here_cost > cost * 1.03:  # lost: back to the best
-                here, here_cost = best, cost
-                here_patterns = self._patterns_in(best)
+                best, cost, best_patterns = routes, new, tried
+            if here_cost > cost * 1.05:  # lost: back to the best
+                here, here_cost, here_patterns = best, cost, best_patterns
         return best
 
-    def _first(self, customer: Customer) -> tuple[int, ...]:
-        return self._chance.choice(customer.patterns)
-
-    def _patterns_in(self, routes: Routes) -> dict[int, tuple[int, ...]]:
-        days: dict[int, list[int]] = {}
-        for day, stops in routes:
-            for stop in stops:
-                days.setdefault(stop, []).append(day)
-        return {stop: tuple(sorted(found)) for stop, found in days.items()}
+    def _balanced(self) -> dict[int, tuple[int, ...]]:
+        """Patterns to begin with: the largest demands first, days as equal in load as can be."""
+        loads = [0.0] * self._instance.n_days
+        found = {}
+        for one in sorted(self._instance.customers, key=lambda c: (-len(c.patterns[0]), -c.demand)):
+            if len(one.patterns[0]) == 1:
+                found[one.place] = one.patterns[0]
+                continue
+            found[one.place] = min(
+                one.patterns,
+                key=lambda p, c=one: (sum(loads[d] for d in p), self._chance.random()),
+            )
+            for day in found[one.place]:
+                loads[day] += one.demand
+        return found
 
     def _changed(self, patterns, routes: Routes) -> dict[int, tuple[int, ...]]:
         """A few customers on the pattern that looks cheapest now (or any, now and then)."""
@@ -252,8 +259,10 @@ class _Search:
         length = sum(
             instance.distance(a, b) for _, stops in routes for a, b in pairwise((0, *stops, 0))
         )
-        sound = found.cost is not None and made == wanted
-        return routes, length if sound else float("inf")
+        if found.cost is None:
+            return routes, float("inf")
+        # a visit without a place is gone on from: the next change of patterns may give it one
+        return routes, length + MISSING * (wanted - made)
 
 
 def main() -> None:

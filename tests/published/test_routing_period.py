@@ -64,14 +64,14 @@ def test_p06_comes_near_the_best_known_in_few_rounds():
     # README of the data: within 1.005 after 10 s; the bench measures that, rounds stand here.
     instance = read_periodic(DATA / "pvrp_p06.txt")
 
-    routes = plan_periodic(instance, iterations=400)
+    routes = plan_periodic(instance, iterations=1000)
 
-    assert periodic_cost(instance, routes) <= 1.03 * 836.37
+    assert periodic_cost(instance, routes) <= 1.005 * 836.37
 
 
 def test_p02_with_patterns_of_days_chosen_too_is_sound_and_not_far_off():
     instance = read_periodic(DATA / "pvrp_p02.txt")
 
-    routes = plan_periodic(instance, iterations=400)
+    routes = plan_periodic(instance, iterations=6000)
 
     assert periodic_cost(instance, routes) <= 1.15 * 1322.87
