@@ -74,7 +74,11 @@ def roads_folder(place: str) -> Path:
 
 def roads_in_use(desk: Desk) -> RoadsInUse | None:
     """The newest road file of the store; None if there is none that can be read."""
-    return newest_roads(roads_folder(desk.store.place))
+    try:
+        folder = roads_folder(desk.store.place)
+    except Trouble:  # a store on a server, and this person has no data folder
+        return None
+    return newest_roads(folder)
 
 
 def newest_roads(folder: Path) -> RoadsInUse | None:

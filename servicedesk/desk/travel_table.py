@@ -47,7 +47,8 @@ class TravelTable:
                 new = list(dict.fromkeys(keys))
             if new:
                 self._add(new)
-                self._write()
+                if len(self._at) <= MOST_PLACES:
+                    self._write()
             index = np.array([self._at[key] for key in keys], dtype=np.int64)
             grid = np.ix_(index, index)
             return self._seconds[grid], self._metres[grid]

@@ -120,6 +120,23 @@ def test_the_way_goes_along_the_road(file_desk, small_extract):
     assert way_between(file_desk, place(25, 0), place(15, 15)) == (place(25, 0), place(15, 15))
 
 
+def test_on_a_server_roads_lie_in_the_data_folder_if_there_is_one(
+    desk, small_extract, tmp_path, monkeypatch
+):
+    monkeypatch.setattr("servicedesk.desk.roads.data_folder", lambda: tmp_path / "data")
+    build_roads(desk, small_extract)
+    assert travel_between(desk, [place(5, 0), place(25, 0)]).source == "roads"
+    if not desk.store.is_file:
+        (folder,) = (tmp_path / "data").iterdir()
+        assert "postgres" not in folder.name  # nothing of the address shows
+
+        def none() -> Path:
+            raise Trouble("no data folder")
+
+        monkeypatch.setattr("servicedesk.desk.roads.data_folder", none)
+        assert travel_between(desk, [place(5, 0), place(25, 0)]).source == "straight lines"
+
+
 def test_maps_carry_their_roads_and_their_credit(file_desk, small_extract):
     stops = [place(5, 0), place(25, 0), place(5, 0)]
     assert legs_along(file_desk, stops) == ()
