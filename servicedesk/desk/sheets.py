@@ -8,6 +8,8 @@ from statistics import fmean
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
 from servicedesk.desk.road_times import legs_along, map_credit
+from servicedesk.desk.sheet_cautions import cautions_of_the_day, parts_to_bring, stop_cautions
+from servicedesk.desk.stop_digest import StopDigest, digests
 from servicedesk.exchange.calendar import CalendarVisit, VisitCalendar, write_calendar
 from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets
 from servicedesk.papers.rows import (
@@ -21,7 +23,7 @@ from servicedesk.papers.rows import (
 )
 from servicedesk.records import company_rows, sheet_rows
 from servicedesk.records import planning_rows as rows
-from servicedesk.trade.cautions import cautions_for_jobs, standing_cautions
+from servicedesk.trade.cautions import standing_cautions
 from servicedesk.trade.symptoms import symptom_name
 from servicedesk.values.position import Position
 from servicedesk.words import jobs as job_words
@@ -57,6 +59,7 @@ class _Day:
     trucks: Mapping[int, str]
     names: Mapping[int, str]
     ordinals: Mapping[int, int]
+    digests: Mapping[int, StopDigest]
 
 
 def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
@@ -99,7 +102,7 @@ def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteShe
     """The route sheets of a day's rounds that have stops, in the order of the rounds."""
     with desk.store.read() as session:
         rounds = rows.rounds_on(session, day)
-    shared = _read(desk, day, with_secrets=secrets)
+    shared = _read(desk, day, with_secrets=secrets, with_digests=True)
     sheets = []
     for round_ in rounds:
         stops = [v for v in shared.visits if v.round_id == round_.id]
@@ -108,7 +111,7 @@ def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteShe
     return sheets
 
 
-def _read(desk: Desk, day: date, *, with_secrets: bool) -> _Day:
+def _read(desk: Desk, day: date, *, with_secrets: bool, with_digests: bool = False) -> _Day:
     with desk.store.read() as session:
         visits = rows.visits_of_day(session, day)
         sites = rows.site_places(session)
@@ -133,6 +136,7 @@ def _read(desk: Desk, day: date, *, with_secrets: bool) -> _Day:
         home=office_position(desk, spots),
         names={t.id: t.name for t in people},
         ordinals={c.system_id: c.visits_a_year for c in contracts},
+        digests=digests(desk, visits) if with_digests else {},
         **shared,  # type: ignore[arg-type]
     )
 
@@ -146,10 +150,10 @@ def _sheet(
     with_secrets: bool,
 ) -> RouteSheet:
     now_min = desk.clock.minute_of_day()
-    shared_cautions = _cautions_of_the_day(visits)
+    shared_cautions = cautions_of_the_day(visits)
     others = [shared.names.get(i, "") for i in round_.crew if i != round_.lead_id]
     stops = tuple(
-        _without(_stop(desk, shared, n, visit, with_secrets=with_secrets), shared_cautions)
+        _stop(desk, shared, n, visit, with_secrets=with_secrets, on_top=shared_cautions)
         for n, visit in enumerate(visits, start=1)
     )
     return RouteSheet(
@@ -187,27 +191,21 @@ def _legs(
     return legs_along(desk, [shared.home, *known, shared.home]) if known else ()
 
 
-def _cautions_of_the_day(visits: Iterable[rows.VisitRow]) -> tuple[str, ...]:
-    """The cautions of two stops or more: in full on top, instead of again at each stop."""
-    times: dict[str, int] = {}
-    for visit in visits:
-        for text in cautions_for_jobs(job.kind for job in visit.jobs):
-            times[text] = times.get(text, 0) + 1
-    return tuple(text for text, n in times.items() if n > 1)
-
-
-def _without(stop: SheetStop, shared: tuple[str, ...]) -> SheetStop:
-    return replace(stop, cautions=tuple(text for text in stop.cautions if text not in shared))
-
-
 def _stop(
-    desk: Desk, shared: _Day, n: int, visit: rows.VisitRow, *, with_secrets: bool
+    desk: Desk,
+    shared: _Day,
+    n: int,
+    visit: rows.VisitRow,
+    *,
+    with_secrets: bool,
+    on_top: tuple[str, ...],
 ) -> SheetStop:
     site = shared.sites.get(visit.site_id)
     notes = shared.notes[visit.site_id]
     spot = shared.spots.get(visit.site_id)
     arrive = visit.arrive_min if visit.arrive_min is not None else desk.company.day_from_min
     begin = visit.begin_min if visit.begin_min is not None else arrive
+    digest = shared.digests.get(visit.id)
     secrets = tuple(f"{what}: {value}" for what, value in shared.secrets.get(visit.site_id, ()))
     return SheetStop(
         order=n,
@@ -232,8 +230,10 @@ def _stop(
         past=tuple(_past(p) for p in shared.past.get(visit.site_id, ())[:N_PAST]),
         owed=tuple(OwedWork(_owed_text(o), o.since_on) for o in _other_owed(shared, visit)),
         notes=tuple(t for t in (notes.note, _hold_text(notes)) if t),
-        cautions=cautions_for_jobs(job.kind for job in visit.jobs),
-        bring=tuple(o.needs for o in shared.owed.get(visit.site_id, ()) if o.needs),
+        came_back=digest.came_back if digest is not None else "",
+        untested=digest.first if digest is not None else "",
+        cautions=stop_cautions(visit, digest, on_top),
+        bring=parts_to_bring((o.needs for o in shared.owed.get(visit.site_id, ())), digest),
         secrets=secrets if with_secrets else None,
     )
 
@@ -328,12 +328,16 @@ def _call_text(desk: Desk, call: sheet_rows.CallRow) -> str:
 
 
 def _load(shared: _Day, visits: list[rows.VisitRow]) -> tuple[LoadItem, ...]:
-    """What owed work at these stops needs, each once."""
+    """What owed work and troubles at these stops need, each once with how many stops want it."""
     needs: dict[str, int] = {}
     for visit in visits:
-        for owed in shared.owed.get(visit.site_id, ()):
-            if owed.needs and owed.waits_for in {"", "day", "part"}:
-                needs[owed.needs] = needs.get(owed.needs, 0) + 1
+        ready = (
+            owed.needs
+            for owed in shared.owed.get(visit.site_id, ())
+            if owed.waits_for in {"", "day", "part"}
+        )
+        for part in parts_to_bring(ready, shared.digests.get(visit.id)):
+            needs[part] = needs.get(part, 0) + 1
     return tuple(LoadItem(name, str(n) if n > 1 else "") for name, n in needs.items())
 
 

@@ -40,6 +40,8 @@ class SheetJob:
 class SheetStop:
     """One stop of the round. Minutes count from local midnight; cautions are printed in full.
 
+    `came_back` is the trouble that keeps calling, `untested` what was never tested there and goes
+    first; what to bring and the cautions for it stand in `bring` and `cautions`.
     `secrets` are gate codes and the like: printed only when the sheet is asked for with them.
     `start_min` is when work begins if the crew has to wait after arriving.
     """
@@ -61,6 +63,8 @@ class SheetStop:
     call_before: str = ""
     place_guessed: bool = False
     position: Position | None = None
+    came_back: str = ""
+    untested: str = ""
     past: tuple[PastThing, ...] = ()
     owed: tuple[OwedWork, ...] = ()
     notes: tuple[str, ...] = ()

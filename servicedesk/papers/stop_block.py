@@ -102,13 +102,14 @@ def _middle(stop: SheetStop, cols: Columns, formats: Formats, *, secrets: bool) 
     strips += _chips(_access(stop, secrets=secrets), cols)
     for job in stop.jobs:
         strips += item("note", job.why, TEXT, cols)
+    strips += item("again", stop.came_back, STRONG, cols)
     for past in stop.past:
         told = say("{day}: {what}", day=formats.day(past.on), what=past.text)
         strips += item("year", told, SMALL, cols)
     for note in stop.notes:
         strips += item("note", note, TEXT, cols)
-    for job in stop.jobs:
-        strips += framed("ask", job.first_check, STRONG, cols)
+    for first in (stop.untested, *(job.first_check for job in stop.jobs)):
+        strips += framed("ask", first, STRONG, cols)
     for owed in stop.owed:
         since = say("(since {month})", month=formats.month(owed.since_on)) if owed.since_on else ""
         strips += item("owed", " ".join(part for part in (owed.text, since) if part), STRONG, cols)
