@@ -13,9 +13,9 @@ from servicedesk.desk.alert_facts import keys_of
 from servicedesk.desk.cases import Place, case_at, place_of
 from servicedesk.desk.fleet_evidence import fleet_evidence
 from servicedesk.desk.knowledge import knowledge_of
-from servicedesk.desk.learned import learned, threads_of
+from servicedesk.desk.learned import learned
 from servicedesk.desk.office import Desk
-from servicedesk.records import trouble_rows as rows
+from servicedesk.desk.thread_facts import facts_of, quiet_model
 from servicedesk.trade.check_units import components_of_checks
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.case import Case
@@ -23,7 +23,7 @@ from servicedesk.trouble.evidence import done
 from servicedesk.trouble.opinion import Opinion, opinion
 from servicedesk.trouble.repeats import Alert
 from servicedesk.trouble.table import Table, table
-from servicedesk.trouble.threads import Mark, Thread, Tried
+from servicedesk.trouble.threads import Thread, Tried
 from servicedesk.words.as_json import plain
 
 N_CAUSES, N_NEXT, N_BRING, N_RULED_OUT = 8, 6, 6, 4
@@ -147,10 +147,14 @@ def first_check(answer: Opinion, untested: tuple[str, ...], known: Knowledge, fa
 
 def thread_at(desk: Desk, place: Place, call_id: int | None) -> Thread | None:
     """The trouble that a call of this place belongs to."""
-    with desk.store.read() as session:
-        marks = [Mark(*mark) for mark in rows.marks(session)]
-    found = threads_of(desk, place, knowledge_of(desk), marks)
-    return next((one for one in found if call_id is not None and one.has(call_id)), None)
+    if call_id is None:
+        return None
+    facts, model = facts_of(desk, [place.system.site_id]), quiet_model(desk)
+    for key in facts.calls:
+        for one in facts.threads_at(key, desk.today, model):
+            if one.has(call_id):
+                return one
+    return None
 
 
 def place_of_key(desk: Desk, key: str) -> Place | None:

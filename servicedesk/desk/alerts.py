@@ -5,7 +5,7 @@ stands: only a trouble that still goes on raises one; a louder level raises the 
 settled one opens again when its trouble calls again. Nothing disappears.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,12 +13,13 @@ from typing import Any
 from servicedesk.desk import checking
 from servicedesk.desk.alert_evidence import evidence_at, place_of_key, stored
 from servicedesk.desk.alert_facts import Facts, facts, keys_of, place_key, raised
-from servicedesk.desk.cases import Place, places_at
+from servicedesk.desk.cases import Place
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.knowledge import knowledge_of
-from servicedesk.desk.learned import MOST_SITES_NAMED, threads_of
+from servicedesk.desk.learned import MOST_SITES_NAMED
 from servicedesk.desk.office import Desk
-from servicedesk.records import alert_rows, company_rows
+from servicedesk.desk.thread_facts import facts_of, quiet_model
+from servicedesk.records import alert_rows, company_rows, planning_rows
 from servicedesk.records import trouble_rows as rows
 from servicedesk.records.alert_rows import AlertRow
 from servicedesk.records.alerts import Alert as AlertRecord
@@ -27,10 +28,10 @@ from servicedesk.records.repeat_rows import CallMark
 from servicedesk.records.store import Changed, Work
 from servicedesk.trouble.fixed_rule import Level
 from servicedesk.trouble.repeats import Alert
-from servicedesk.trouble.threads import Mark, Thread
+from servicedesk.trouble.threads import Thread
 from servicedesk.values.reason import Reason
 from servicedesk.values.trouble import Trouble
-from servicedesk.words import say
+from servicedesk.words import say, say_n
 
 OPEN, SEEN, PUT_OFF, SETTLED = "open", "seen", "put off", "settled"
 JUDGED = ("right", "wrong")
@@ -64,15 +65,28 @@ def look_for_alerts(
     due = _due(desk, given, latest, standing, wanted)
     placed = [(one, place_of_key(desk, one.alert.place)) for one in due]
     kept = [_evidence(desk, one, place, with_fleet=with_fleet) for one, place in placed]
-    with desk.store.change(desk.who, say("Raised alerts")) as work:
+    with desk.store.change(desk.who, _raised_words(desk, due, given)) as work:
         for (one, place), evidence in zip(placed, kept, strict=True):
             _write(desk, work, one, place, evidence)
     return work.changed
 
 
+def _raised_words(desk: Desk, due: list[_Due], given: Facts) -> str:
+    """As "It came back: 118 Dry Hollow Lane, high-water alarm", or how many troubles did."""
+    if len(due) != 1:
+        return say_n("{n} trouble came back", "{n} troubles came back", len(due))
+    alert = due[0].alert
+    site_id = given.calls_at[alert.place][0].site_id
+    with desk.store.read() as session:
+        address = planning_rows.site_places(session, [site_id])[site_id].address
+    names = knowledge_of(desk).symptoms
+    symptom = names[alert.symptom].name.lower() if alert.symptom in names else alert.symptom
+    return say("It came back: {address}, {symptom}", address=address, symptom=symptom)
+
+
 def acknowledge(desk: Desk, alert_id: int, *, seen: int | None = None) -> Changed:
     """Say that somebody has looked at it. It stays in the list until it is settled."""
-    return _deal(desk, alert_id, say("Looked at an alert"), seen, state=SEEN, put_off_until=None)
+    return _deal(desk, alert_id, seen, state=SEEN, put_off_until=None)
 
 
 def put_off(
@@ -83,7 +97,7 @@ def put_off(
         says = say("That day is not ahead of us.")
         checking.refuse([Wrong("put_off_until", says)])
     return _deal(
-        desk, alert_id, say("Put an alert off"), seen,
+        desk, alert_id, seen,
         state=PUT_OFF, put_off_until=until, dealt_why=why.strip(),
     )  # fmt: skip
 
@@ -100,7 +114,7 @@ def settle(
     if not reason.strip():
         checking.refuse([Wrong("dealt_why", say("Say how it was settled."))])
     return _deal(
-        desk, alert_id, say("Settled an alert"), seen,
+        desk, alert_id, seen,
         state=SETTLED, put_off_until=None, dealt_why=reason.strip(), judged=judged,
     )  # fmt: skip
 
@@ -125,9 +139,17 @@ def set_dial(desk: Desk, dial: int) -> Changed:
     return work.changed
 
 
-def _deal(desk: Desk, alert_id: int, what: str, seen: int | None, **values: object) -> Changed:
-    latest = _latest_call_there(desk, alert_id) if values["state"] == SETTLED else None
-    with desk.store.change(desk.who, what) as work:
+def _deal(desk: Desk, alert_id: int, seen: int | None, **values: object) -> Changed:
+    with desk.store.read() as session:
+        found = alert_rows.alerts(session, alert_ids=[alert_id])
+    address = found[0].address if found else ""
+    words = {
+        SEEN: say("Looked at what came back at {address}", address=address),
+        PUT_OFF: say("Put off what came back at {address}", address=address),
+        SETTLED: say("Settled what came back at {address}", address=address),
+    }
+    latest = _latest_call_there(desk, found) if values["state"] == SETTLED else None
+    with desk.store.change(desk.who, words[str(values["state"])]) as work:
         alert = work.fresh(AlertRecord, alert_id, seen=seen)
         for name, value in values.items():
             setattr(alert, name, value)
@@ -137,9 +159,8 @@ def _deal(desk: Desk, alert_id: int, what: str, seen: int | None, **values: obje
     return work.changed
 
 
-def _latest_call_there(desk: Desk, alert_id: int) -> int | None:
+def _latest_call_there(desk: Desk, found: Sequence[AlertRow]) -> int | None:
     with desk.store.read() as session:
-        found = alert_rows.alerts(session, alert_ids=[alert_id])
         calls = rows.calls(session, [found[0].site_id]) if found and found[0].site_id else []
     return calls[-1].id if calls else (found[0].call_id if found else None)
 
@@ -184,21 +205,19 @@ def _due(
 
 
 def _threads(desk: Desk, given: Facts, places: Iterable[str]) -> dict[str, tuple[Thread, ...]]:
-    """The threads of these places; none for a site where nobody said which system called."""
-    wanted = list(places)
+    """The threads of these places, by their keys."""
+    wanted = set(places)
     sites = sorted({given.calls_at[key][0].site_id for key in wanted if key in given.calls_at})
     if not sites:
         return {}
-    known = knowledge_of(desk)
+    model = quiet_model(desk)
     found: dict[str, tuple[Thread, ...]] = {}
-    with desk.store.read() as session:
-        marks = [Mark(*mark) for mark in rows.marks(session)]
-        for at in range(0, len(sites), MOST_SITES_NAMED):
-            some = sites[at : at + MOST_SITES_NAMED]
-            for place in places_at(desk, session, some, calls_alone=True):
-                key = place_key(place.system.site_id, place.system.id)
-                if key in wanted:
-                    found[key] = threads_of(desk, place, known, marks)
+    for at in range(0, len(sites), MOST_SITES_NAMED):
+        told = facts_of(desk, sites[at : at + MOST_SITES_NAMED])
+        for place in told.calls:
+            key = place_key(*place)
+            if key in wanted:
+                found[key] = told.threads_at(place, desk.today, model)
     return found
 
 

@@ -5,14 +5,17 @@ its quiet time. What was only reset teaches nothing (freed, dried, reset: gone),
 teach nothing, and one trouble counts once however many visits named its cause.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from servicedesk.desk.cached import cached
-from servicedesk.desk.cases import Place, day_of_job, outcome_of, places_at
+from servicedesk.desk.cases import Place, places_at
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
+from servicedesk.desk.thread_facts import Place as PlaceOfCalls
+from servicedesk.desk.thread_facts import fleet_facts, quiet_model
 from servicedesk.records import company_rows
 from servicedesk.records import trouble_rows as rows
 from servicedesk.records.company import Company
@@ -20,7 +23,7 @@ from servicedesk.records.store import Changed
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.learning import Confirmed, Learned
 from servicedesk.trouble.table import Table, table
-from servicedesk.trouble.threads import Mark, Thread, ThreadCall, Tried, threads
+from servicedesk.trouble.threads import Thread
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -28,6 +31,19 @@ PROVED_BY = ("a direct check", "seen")
 LASTING = "fixed"
 MOST_SITES_NAMED = 500
 TAUGHT_BY_FIX = (LASTING, "patched")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Named:
+    """A cause that a visit for a call named: whether it was proved there, and with what fix."""
+
+    call_id: int
+    visit_id: int
+    symptom: str
+    cause: str
+    found: Mapping[str, str]
+    is_proved: bool
+    is_lasting: bool
 
 
 def learned(desk: Desk) -> Learned:
@@ -38,37 +54,58 @@ def learned(desk: Desk) -> Learned:
 def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
     """Every trouble whose cause is confirmed, of visits since the company last forgot.
 
-    Kept site by site until something changes there, a person joins or splits calls, or the day
-    ends: a change at one site does not make the others be read again.
+    What visits named is kept site by site until something changes there: a change at one site does
+    not make the others be read again. Which calls are one trouble, and whether its fix has held,
+    is asked of `desk.thread_facts` each time.
     """
     known = knowledge_of(desk)
     with desk.store.read() as session:
         company = company_rows.the_company(session)
         since = company.learn_since_at if company else None
-        marks = [Mark(*mark) for mark in rows.marks(session)]
         stamps = rows.learning_stamps(session)
-        kept = _kept(desk, (since, desk.today, id(known), tuple(marks)))
+        kept = _kept(desk, (since, id(known)))
         stale = [site for site, stamp in stamps.items() if kept.get(site, ((0,), ()))[0] != stamp]
         places = _read(desk, session, stale, of=len(stamps))
-    found: dict[int, list[Confirmed]] = {site: [] for site in stale}
+    named: dict[int, list[_Named]] = {site: [] for site in stale}
     for place in places:
-        if place.system.site_id in found:
-            found[place.system.site_id] += _confirmed_at(desk, place, known, marks, since)
-    for site, cases in found.items():
-        kept[site] = (stamps[site], tuple(cases))
-    return tuple(case for site in stamps for case in kept[site][1])
+        if place.system.site_id in named:
+            named[place.system.site_id] += _named_at(place, known, since)
+    for site, causes in named.items():
+        kept[site] = (stamps[site], tuple(causes))
+    return tuple(_confirmed(desk, {site: kept[site][1] for site in stamps}))
+
+
+def _confirmed(desk: Desk, named: Mapping[int, tuple[_Named, ...]]) -> Iterator[Confirmed]:
+    """The causes that are proved, or whose lasting fix has held; each trouble once a cause."""
+    facts, model = fleet_facts(desk), quiet_model(desk)
+    places: dict[int, list[PlaceOfCalls]] = {}
+    for place in facts.calls:
+        if named.get(place[0]):
+            places.setdefault(place[0], []).append(place)
+    for site, causes in named.items():
+        thread_of = {
+            call.call_id: thread
+            for place in places.get(site, ())
+            for thread in facts.threads_at(place, desk.today, model)
+            for call in thread.calls
+        }
+        for one in causes:
+            thread = thread_of.get(one.call_id)
+            if one.is_proved or (one.is_lasting and _has_held(one, thread)):
+                first = thread.calls[0].call_id if thread is not None else one.call_id
+                yield Confirmed(f"{first} {one.cause}", one.symptom, one.cause, one.found)
 
 
 def _kept(
     desk: Desk, common: tuple[object, ...]
-) -> dict[int, tuple[tuple[object, ...], tuple[Confirmed, ...]]]:
+) -> dict[int, tuple[tuple[object, ...], tuple[_Named, ...]]]:
     """What is kept of every site; nothing if what all have in common has changed."""
     key = ("confirmed cases",)
-    found = desk.store.conclusions.get(key)
-    if found is None or found[1][0] != common:
-        found = (-1, (common, {}))
-        desk.store.conclusions[key] = found
-    by_site: dict[int, tuple[tuple[object, ...], tuple[Confirmed, ...]]] = found[1][1]
+    kept = desk.store.conclusions.get(key)
+    if kept is None or kept[1][0] != common:
+        kept = (-1, (common, {}))
+        desk.store.conclusions[key] = kept
+    by_site: dict[int, tuple[tuple[object, ...], tuple[_Named, ...]]] = kept[1][1]
     return by_site
 
 
@@ -96,67 +133,25 @@ def forget_learned(desk: Desk) -> Changed:
     return work.changed
 
 
-def threads_of(
-    desk: Desk, place: Place, known: Knowledge, marks: Iterable[Mark]
-) -> tuple[Thread, ...]:
-    """The threads of one place as of today."""
-    return threads(thread_calls(desk, place), list(marks), known, on=desk.today)
-
-
-def thread_calls(desk: Desk, place: Place) -> tuple[ThreadCall, ...]:
-    """The calls of a place with what the visits for them did, oldest first."""
-    by_call: dict[int, list[rows.DoneJob]] = {}
-    for job in place.jobs:
-        if job.call_id is not None:
-            by_call.setdefault(job.call_id, []).append(job)
-    return tuple(
-        ThreadCall(
-            call_id=call.id,
-            on=desk.clock.day_of(call.called_at),
-            symptoms=call.symptoms,
-            is_event=call.is_event,
-            is_waiting=call.state == "open",
-            visits=tuple(_tried(desk, job) for job in by_call.get(call.id, ())),
-        )
-        for call in place.calls
-    )
-
-
-def _tried(desk: Desk, job: rows.DoneJob) -> Tried:
-    return Tried(
-        on=day_of_job(desk, job),
-        outcome=outcome_of([job]),
-        cause=job.cause_id or "",
-        lasting=job.fix == LASTING,
-        checks=job.checks_done,
-        parts=job.parts_changed,
-        visit_id=job.visit_id,
-    )
-
-
-def _confirmed_at(
-    desk: Desk, place: Place, known: Knowledge, marks: list[Mark], since: datetime | None
-) -> Iterator[Confirmed]:
-    jobs = [job for job in place.jobs if _may_teach(job, place, known, since)]
-    if not jobs:
-        return
-    of_call = {
-        call.call_id: thread
-        for thread in threads_of(desk, place, known, marks)
-        for call in thread.calls
-    }
+def _named_at(place: Place, known: Knowledge, since: datetime | None) -> Iterator[_Named]:
+    """Causes that visits for calls of this place named and that may teach."""
     proofs = table(known)
-    for job in jobs:
-        call = place.call_by_id[job.call_id or 0]
-        thread = of_call.get(call.id)
-        found = _found_at(place, job)
-        if not (_is_proved(job, found, proofs) or _has_held(job, thread)):
+    for job in place.jobs:
+        if not _may_teach(job, place, known, since):
             continue
+        call = place.call_by_id[job.call_id or 0]
         symptom = next((s for s in call.symptoms if s in known.symptoms), None)
         if symptom is not None:
-            first = thread.calls[0].call_id if thread is not None else call.id
-            cause = job.cause_id or ""
-            yield Confirmed(f"{first} {cause}", symptom, cause, _known_results(found, known))
+            found = _found_at(place, job)
+            yield _Named(
+                call_id=call.id,
+                visit_id=job.visit_id,
+                symptom=symptom,
+                cause=job.cause_id or "",
+                found=_known_results(found, known),
+                is_proved=_is_proved(job, found, proofs),
+                is_lasting=job.fix == LASTING,
+            )
 
 
 def _may_teach(job: rows.DoneJob, place: Place, known: Knowledge, since: datetime | None) -> bool:
@@ -192,8 +187,8 @@ def _is_proved(job: rows.DoneJob, found: Mapping[str, str], proofs: Table) -> bo
     return job.cause_known_by in PROVED_BY
 
 
-def _has_held(job: rows.DoneJob, thread: Thread | None) -> bool:
-    """Was it the last, lasting fix of a trouble that has been quiet long enough since?"""
-    if thread is None or not thread.quiet.is_over or job.fix != LASTING or not thread.tried:
+def _has_held(one: _Named, thread: Thread | None) -> bool:
+    """Was it the last fix of a trouble that has been quiet long enough since?"""
+    if thread is None or not thread.quiet.is_over or not thread.tried:
         return False
-    return thread.tried[-1].visit_id == job.visit_id
+    return thread.tried[-1].visit_id == one.visit_id

@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from servicedesk.records.calls import Call, ThreadMark
+from servicedesk.records.calls import Call
 from servicedesk.records.equipment import Unit, UnitModel
 from servicedesk.records.parts import Part
 from servicedesk.records.sites import System
@@ -265,12 +265,6 @@ def parts_left(session: Session, site_ids: Sites = None) -> list[PartFact]:
         .order_by(PartLine.id)
     )
     return [PartFact(*row) for row in session.execute(at_sites(query, Visit.site_id, site_ids))]
-
-
-def marks(session: Session) -> list[tuple[int, int, bool]]:
-    """A person's words that two calls are one trouble or are not, oldest first."""
-    query = select(ThreadMark.call_id, ThreadMark.other_call_id, ThreadMark.joined)
-    return [(row[0], row[1], row[2]) for row in session.execute(query.order_by(ThreadMark.id))]
 
 
 def learning_stamps(session: Session) -> dict[int, tuple[object, ...]]:
