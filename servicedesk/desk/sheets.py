@@ -4,7 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from statistics import fmean
+from typing import TYPE_CHECKING
 
+from servicedesk.desk.map_ground import map_ground
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
 from servicedesk.desk.road_times import legs_along, map_credit
@@ -29,6 +31,9 @@ from servicedesk.values.position import Position
 from servicedesk.words import jobs as job_words
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
+
+if TYPE_CHECKING:
+    from servicedesk.travel.map_ground import Ground
 
 N_PAST = 3
 LONGEST_NAME = 40  # letters of a name in a file's name: file systems end at 255 bytes
@@ -175,12 +180,18 @@ def _sheet(
         places=_villages(shared),
         legs=_legs(desk, shared, stops),
         map_credit=map_credit(desk),
+        ground=_ground(desk),
         metric=desk.company.units == "si",
         invented=desk.company.invented_note,
         changed=(say("Changed since it was handed out: ask the office."),)
         if round_.changed_since
         else (),
     )
+
+
+def _ground(desk: Desk) -> "Ground | None":
+    found = map_ground(desk)
+    return None if found is None else found.ground
 
 
 def _legs(

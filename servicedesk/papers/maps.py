@@ -4,7 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
+from servicedesk.papers.clip import share_inside
+from servicedesk.papers.projection import Projection, fit
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import (
     Box,
@@ -16,13 +19,13 @@ from servicedesk.values.shapes import (
     Rect,
     Shape,
     TextBox,
-    box_around,
 )
 from servicedesk.words import say
 
-EARTH_M = 6_371_008.8  # mean radius, IUGG
+if TYPE_CHECKING:
+    from servicedesk.travel.map_ground import Ground
+
 MILE_M = 1_609.344
-SMALLEST_M = 800.0  # a map is never closer than this across
 Point = tuple[float, float]
 
 
@@ -44,7 +47,10 @@ class MapName:
 
 @dataclass(frozen=True, slots=True)
 class RoundMap:
-    """The round: `start` is left and returned to; `legs` follow roads, else lines are straight."""
+    """The round: `start` is left and returned to; `legs` follow roads, else lines are straight.
+
+    `ground` is what lies around: roads, water, woods, places.
+    """
 
     stops: tuple[MapStop, ...]
     start: Position | None = None
@@ -52,41 +58,7 @@ class RoundMap:
     legs: tuple[tuple[Position, ...], ...] = ()
     credit: str = ""
     metric: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Projection:
-    """Equirectangular around a middle latitude, within a county true to a fraction of a percent."""
-
-    origin: Position
-    meters_per_unit: float
-    center: Point
-    middle_m: Point = (0.0, 0.0)
-
-    def at(self, position: Position) -> Point:
-        """The place of a position in the figure."""
-        x, y = local_meters(self.origin, position)
-        return (
-            self.center[0] + (x - self.middle_m[0]) / self.meters_per_unit,
-            self.center[1] - (y - self.middle_m[1]) / self.meters_per_unit,
-        )
-
-
-def local_meters(origin: Position, position: Position) -> Point:
-    """Meters east and north of `origin`; the date line is no edge."""
-    east_deg = (position.lon_deg - origin.lon_deg + 180) % 360 - 180
-    north_deg = position.lat_deg - origin.lat_deg
-    east = math.radians(east_deg) * EARTH_M * math.cos(math.radians(origin.lat_deg))
-    return east, math.radians(north_deg) * EARTH_M
-
-
-def fit(positions: Sequence[Position], box: Box) -> Projection:
-    """The projection that shows all of at least one position inside `box`."""
-    origin = positions[0]
-    around = box_around(local_meters(origin, position) for position in positions)
-    scale = max(around.width / box.width, around.height / box.height)
-    scale = max(scale, SMALLEST_M / max(box.width, box.height))
-    return Projection(origin, scale, box.center, around.center)
+    ground: "Ground | None" = None
 
 
 def draw_map(data: RoundMap, box: Box, measure: Measure) -> list[Shape]:
@@ -98,8 +70,14 @@ def draw_map(data: RoundMap, box: Box, measure: Measure) -> list[Shape]:
     positions = [stop.position for stop in data.stops]
     positions += [data.start] if data.start else []
     positions += [place for leg in data.legs for place in leg]
-    projection = fit(positions, box.grown(-34))
-    shapes: list[Shape] = [Rect(box, None, "edge", 0.8, 3)]
+    ground = data.ground
+    projection = fit(positions, box.grown(-34), ground.origin if ground else None)
+    shapes: list[Shape] = []
+    if ground is not None:
+        from servicedesk.papers.ground import ground_shapes
+
+        shapes += ground_shapes(ground, box, projection)
+    shapes.append(Rect(box, None, "edge", 0.8, 3))
     taken = Taken(box.grown(-3), measure)
     shapes += _furniture(data, box, projection, taken)
     lines = _order_lines(data, projection)
@@ -111,9 +89,20 @@ def draw_map(data: RoundMap, box: Box, measure: Measure) -> list[Shape]:
     drawn = [_numbered(stop, projection.at(stop.position), taken) for stop in data.stops]
     shapes += [shape for parts in drawn for shape in parts[2:]]  # thin lines under all numbers
     shapes += [shape for parts in drawn for shape in parts[:2]]
-    for name in data.names:
+    for name in _names(data, projection):
         shapes += _named(name, projection.at(name.position), taken)
     return shapes
+
+
+def _names(data: RoundMap, projection: Projection) -> list[MapName]:
+    """Places of the ground, the largest first, then other villages."""
+    if data.ground is None:
+        return list(data.names)
+    found = {
+        place.name: MapName(place.name, Position(place.lat_deg, place.lon_deg))
+        for place in data.ground.named_places(projection.meters_per_unit)
+    }
+    return [*found.values(), *(name for name in data.names if name.name not in found)]
 
 
 class Taken:
@@ -142,21 +131,8 @@ class Taken:
 
 
 def crosses(box: Box, one: Point, other: Point) -> bool:
-    """Whether the straight line between two points passes through the box (Liang-Barsky)."""
-    begin, end = 0.0, 1.0
-    dx, dy = other[0] - one[0], other[1] - one[1]
-    for toward, room in (
-        (-dx, one[0] - box.x), (dx, box.right - one[0]),
-        (-dy, one[1] - box.y), (dy, box.bottom - one[1]),
-    ):  # fmt: skip
-        if toward == 0:
-            if room < 0:
-                return False
-        elif toward < 0:
-            begin = max(begin, room / toward)
-        else:
-            end = min(end, room / toward)
-    return begin <= end
+    """Whether the straight line between two points passes through the box."""
+    return share_inside(one, other, box) is not None
 
 
 def _order_lines(data: RoundMap, projection: Projection) -> list[Shape]:
@@ -284,11 +260,45 @@ def _furniture(data: RoundMap, box: Box, projection: Projection, taken: Taken) -
     ]
     taken.boxes += [Box(x, y - 6, bar.right - x, 12), Box(nx - 7, ny - 2, 14, 29)]
     if data.credit:
-        width = taken.measure(data.credit, small) + 2
-        credit = Box(box.right - 6 - width, box.bottom - 14, width, 10)
-        shapes.append(TextBox(credit, data.credit, small, "ink2", "right", key="credit"))
-        taken.boxes.append(credit)
+        shapes += _credit(data.credit, box, bar.right + 8, taken)
     return shapes
+
+
+def _credit(text: str, box: Box, left: float, taken: Taken) -> list[Shape]:
+    """Lower right, whole: in as many lines as it needs, smaller where one word is too long."""
+    lines, size = credit_lines(text, Font(7.5), box.right - 6 - left, taken.measure)
+    font = Font(size)
+    shapes: list[Shape] = []
+    for row, line in enumerate(reversed(lines)):
+        width = taken.measure(line, font) + 2
+        place = Box(box.right - 6 - width, box.bottom - 14 - 9.5 * row, width, 9.5)
+        shapes += [
+            Rect(place, "sheet", None),
+            TextBox(place, line, font, "ink2", "right", key="credit"),
+        ]
+        taken.boxes.append(place)
+    return shapes
+
+
+def credit_lines(
+    text: str, font: Font, room: float, measure: Measure
+) -> tuple[tuple[str, ...], float]:
+    """A credit in lines no wider than `room`, and the size that makes every word fit.
+
+    It is never cut: the license asks for it. Lines break at blanks.
+    """
+    words = text.split()
+    widest = max((measure(word, font) + 2 for word in words), default=0.0)
+    size = font.size if widest <= room else font.size * room / widest
+    smaller = Font(size, font.weight, font.family)
+    lines: list[str] = []
+    for word in words:
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and measure(longer, smaller) + 2 <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(lines), size
 
 
 def scale_bar(meters_per_unit: float, longest: float, *, metric: bool) -> tuple[float, str]:

@@ -230,8 +230,11 @@ def _place_map(sheet: RouteSheet, pages: Pages, cols: Columns) -> None:
         start=sheet.start,
         names=tuple(MapName(place.name, place.position) for place in sheet.places),
         legs=sheet.legs,
-        credit=sheet.map_credit if sheet.legs else say("straight lines, times estimated"),
+        credit=sheet.map_credit
+        if sheet.legs or sheet.ground
+        else say("straight lines, times estimated"),
         metric=sheet.metric,
+        ground=sheet.ground,
     )
     lost: list[Strip] = []
     if missing:

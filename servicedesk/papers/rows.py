@@ -2,8 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from servicedesk.values.position import Position
+
+if TYPE_CHECKING:
+    from servicedesk.travel.map_ground import Ground
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +98,8 @@ class RouteSheet:
     """One crew's day.
 
     `legs` are the lines to draw between the stops in order, from home to home; without them they
-    are straight and `map_credit` is not needed. `cautions` hold for every stop of the day.
+    are straight and `map_credit` is not needed. `ground` lies under them. `cautions` hold for every
+    stop of the day.
     `printed_on` and `printed_min` are the wall time of printing. `invented` ("Invented data") is
     printed at the foot if given; `changed` (what changed since the sheet was handed out) on top.
     """
@@ -117,6 +122,7 @@ class RouteSheet:
     places: tuple[MapPlace, ...] = ()
     legs: tuple[tuple[Position, ...], ...] = ()
     map_credit: str = ""
+    ground: "Ground | None" = None
     metric: bool = False
     invented: str = ""
     changed: tuple[str, ...] = ()

@@ -22,10 +22,9 @@ from servicedesk.papers.maps import (
     Taken,
     crosses,
     draw_map,
-    fit,
-    local_meters,
     scale_bar,
 )
+from servicedesk.papers.projection import fit, local_meters
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, Bracket, Hatch, Line, Mark, Polyline, Rect, TextBox
 
