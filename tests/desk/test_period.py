@@ -162,6 +162,35 @@ def test_held_told_and_handed_out_visits_stay(desk):
     assert draft.page.to_tell == ()
 
 
+def two_days_that_could_be_one(desk, *, told):
+    """A visit on Thursday and one held next door on Friday, far from the office."""
+    near, far = owed_sites(desk, 2)
+    with desk.store.change(desk.who, "Far away") as work:
+        for site, north in ((near, 30.5), (far, 30.51)):
+            work.get(Site, site.id).lat_deg = north
+    lena = a_technician(desk)
+    thursday, friday = date(2026, 10, 22), date(2026, 10, 23)
+    first, second = a_round(desk, lena, thursday), a_round(desk, lena, friday)
+    visit = a_visit(desk, near, planned_on=thursday, round_id=first.id, place=1, told=told)
+    a_visit(desk, far, planned_on=friday, round_id=second.id, place=1, held=True,
+            held_crew_id=lena.id)  # fmt: skip
+    take(desk, propose(desk, 2, **QUICK))
+    with desk.store.read() as session:
+        return session.get(Visit, visit.id).planned_on, thursday, friday
+
+
+def test_a_told_customer_outranks_the_road_that_a_move_would_save(desk):
+    now, thursday, _ = two_days_that_could_be_one(desk, told=True)
+
+    assert now == thursday
+
+
+def test_a_visit_that_nobody_was_told_moves_where_that_saves_much_road(desk):
+    now, _, friday = two_days_that_could_be_one(desk, told=False)
+
+    assert now == friday
+
+
 def test_a_told_customer_is_moved_only_where_nobody_comes_and_is_named(desk):
     (site,) = owed_sites(desk, 1)
     lena = a_technician(desk)

@@ -1,14 +1,19 @@
 """The plan of some weeks: laws, small cases by brute force, holds, and what is left out."""
 
+import random
 from dataclasses import replace
 from itertools import permutations, product
 
 import pytest
 
+from servicedesk.routes import solver
 from servicedesk.routes.period import Tried, plan_weeks, weeks_as_ordered
 from servicedesk.routes.period_feasible import faults_in
+from servicedesk.routes.period_mend import make_way
+from servicedesk.routes.period_model import model_of
 from servicedesk.routes.period_plan import cost_of
 from servicedesk.routes.period_room import fits
+from servicedesk.routes.period_start import quick_start
 from servicedesk.values.trouble import Stopped
 from tests.routes.making_weeks import a_chance, a_shift, a_week_stop, random_weeks, some_weeks
 
@@ -321,3 +326,60 @@ def needing(problem):
 
 def keeping(problem):
     return replace(problem, shifts=tuple(replace(s, kept_min=500) for s in problem.shifts))
+
+
+def with_single_days(seed):
+    """Random weeks whose stops have one day each, with hours: no groups in the model."""
+    problem = random_weeks(seed, n_stops=8, n_days=3, until=800)
+    chance = random.Random(seed)
+    stops = []
+    for stop in problem.stops:
+        day = chance.randrange(3)
+        opens = chance.randrange(480, 700, 20)
+        stops.append(replace(stop, chances=(a_chance(day, from_min=opens, until_min=opens + 60),)))
+    return replace(problem, stops=tuple(stops))
+
+
+@pytest.mark.parametrize("seed", range(60, 72))
+def test_our_cost_with_waiting_is_that_of_the_search(seed):
+    problem = with_single_days(seed)
+    model = model_of(problem, problem.stops, problem.shifts)
+
+    found = solver.search(model.model, solver.Budget(iterations=60), seed=seed)
+
+    # a stop that nobody may make has no task there
+    never = sum(s.prize_min for s in problem.stops if s.id not in model.tasks_of)
+    assert cost_of(problem, model.orders(found.tours)).total == found.cost + never
+
+
+def test_a_stop_that_may_wait_makes_way_for_one_that_closes():
+    patient = a_week_stop("patient", days=(0, 4), prize_min=3000)
+    urgent = a_week_stop("urgent", days=(0, 0), prize_min=3000)
+    problem = some_weeks([patient, urgent], [a_shift(d, until=550) for d in range(2)])
+    lists = {"lena@0": [patient], "lena@1": []}
+
+    make_way(problem, lists)
+
+    assert lists == {"lena@0": [urgent], "lena@1": [patient]}
+
+
+def test_nobody_makes_way_for_what_matters_as_little():
+    patient = a_week_stop("patient", days=(0, 0), prize_min=3000)
+    other = a_week_stop("other", days=(0, 0), prize_min=3100)
+    problem = some_weeks([patient, other], [a_shift(0, until=550)])
+    lists = {"lena@0": [patient]}
+
+    make_way(problem, lists)
+
+    assert lists == {"lena@0": [patient]}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_quick_start_is_sound(seed):
+    problem = random_weeks(seed, n_stops=30, n_days=4, until=800)
+
+    orders = quick_start(problem, problem.stops)
+
+    assert any(orders.values())
+    for shift in problem.shifts:
+        assert fits(problem, shift, [problem.stop_of[i] for i in orders[shift.id]])
