@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from servicedesk.desk import changes
 from servicedesk.desk.doing import Doing
@@ -12,6 +13,9 @@ from servicedesk.records import desk_counts
 from servicedesk.records.store import Changed
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
+
+if TYPE_CHECKING:
+    from servicedesk.desk.knowledge_find import KnowledgeFound
 
 _ICONS = {
     "site": "sites",
@@ -149,13 +153,16 @@ class FrontOffice:
         """Do again what was last taken back."""
         return changes.redo(self.desk)
 
-    def find(self, text: str) -> Sequence[FoundShown]:
-        """Answers to what was typed: records, things to do, words in notes."""
+    def find(self, text: str) -> "Sequence[FoundShown | KnowledgeFound]":
+        """Answers to what was typed: records, things to do, words in notes, fault knowledge."""
+        from servicedesk.desk.knowledge_find import found_in_knowledge  # read when first asked
+
         answer = find(self.desk, text)
         return [
             *(_found(one) for one in answer.records),
             *(_doing(one) for one in answer.doings if _can_do(one)),
             *(_noted(one) for one in answer.notes),
+            *found_in_knowledge(self.desk, text),
         ]
 
 

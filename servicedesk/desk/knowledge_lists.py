@@ -86,9 +86,15 @@ def found_lines(lines: Sequence[KnowledgeLine], text: str) -> tuple[KnowledgeLin
     typed = words_of(text)
     if not typed:
         return tuple(lines)
-    by_name = [line for line in lines if _all_begin(typed, words_of(line.name))]
+    by_name = found_by_name(lines, text)
     others = [line for line in lines if _all_begin(typed, line.words) and line not in by_name]
     return (*by_name, *others)
+
+
+def found_by_name(lines: Iterable[KnowledgeLine], text: str) -> tuple[KnowledgeLine, ...]:
+    """Lines in whose names each word typed begins a word."""
+    typed = words_of(text)
+    return tuple(line for line in lines if _all_begin(typed, words_of(line.name)))
 
 
 def _all_begin(typed: Iterable[str], words: Sequence[str]) -> bool:

@@ -53,8 +53,12 @@ _TEXTS = ("name", "mechanism", "permanent_fix", "workaround", "why_missed", "how
 
 def values_of(desk: Desk, kind: str, entry_id: str) -> dict[str, Any]:
     """What a form shows of an entry: for a copy, or for changing an own one."""
-    known = knowledge_of(desk)
     row = next((r for r in own(desk) if (r.kind_of, r.entry_id) == (kind, entry_id)), None)
+    return values_from(knowledge_of(desk), row, kind, entry_id)
+
+
+def values_from(known: Knowledge, row: OwnRow | None, kind: str, entry_id: str) -> dict[str, Any]:
+    """The same from what was read before: `row` is None for an entry of the program."""
     body = dict(row.body) if row is not None else _shipped_body(known, kind, entry_id)
     values: dict[str, Any] = {**body, "note": row.note if row is not None else ""}
     if kind == "cause":
@@ -78,6 +82,8 @@ def write_cause(desk: Desk, values: Mapping[str, Any], *, copied: str = "") -> C
     """
     known = knowledge_of(desk)
     _refuse_empty(values, "name", "mechanism", "permanent_fix")
+    if not copied and not values.get("shown_by"):
+        refuse([Wrong("shown_by", say("Choose the check that shows it."))])
     base = body_of_cause(known.causes[copied]) if copied else {}
     base.pop("nearest_rivals", None)
     base["id"] = new_id(values["name"], known.causes)

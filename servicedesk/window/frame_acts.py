@@ -53,7 +53,7 @@ def frame_acts(frame: Frame, kinds: Sequence[PlaceKind]) -> tuple[Act, ...]:
     """Acts of the frame, in the order of the page of keys. Only places that exist have one."""
     going = tuple(
         Act(
-            id=kind.id if kind.group else "setup",
+            id=kind.id,
             text=kind.title,
             icon=kind.icon,
             shortcut=kind.shortcut,
@@ -61,7 +61,7 @@ def frame_acts(frame: Frame, kinds: Sequence[PlaceKind]) -> tuple[Act, ...]:
             group=say("Places"),
         )
         for kind in kinds
-        if kind.group or kind.id == "setup"
+        if kind.group or kind.id in ("setup", "knowledge", "came_back")
     )
     has_phone = any(kind.id == "phone" for kind in kinds)
     return going + _walking(frame) + _doing(frame, has_phone=has_phone) + _reading(frame)

@@ -108,6 +108,7 @@ def test_a_copy_must_be_told_apart_from_what_it_was_copied_from(desk):
         ("per_100", None, "above 0 and below 100"),
         ("per_100", 100, "above 0 and below 100"),
         ("mechanism", "", "what happens"),
+        ("shown_by", "", "check that shows it"),
         ("permanent_fix", "", "mends it for good"),
     ],
 )

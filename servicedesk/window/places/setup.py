@@ -11,6 +11,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.window.actions import Act
 from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.places.base import Place
+from servicedesk.window.places.registry import places
 from servicedesk.window.settings import remember_look
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import TEXT_SIZES
@@ -87,6 +88,8 @@ class SetupPlace(Place):
                 act(kind, new, key, partial(self._new, kind))
                 for kind, _, new, key in kinds_of_list()
             ),
+            Act(id="knowledge", text=say("Fault knowledge"), shortcut="F", group=group,
+                do=partial(self.shell.go, "knowledge"), when=self._why_no_knowledge),
             Act(id="sit", text=say("Sit here"), shortcut="G", do=self.sit_down, group=group,
                 when=self._why_no_seat),
         )  # fmt: skip
@@ -165,6 +168,10 @@ class SetupPlace(Place):
     def _why_not(self) -> str | None:
         return None if self.seen is not None else say("The company is being read.")
 
+    def _why_no_knowledge(self) -> str | None:
+        known = any(kind.id == "knowledge" for kind in places())
+        return None if known else say("This program has no page of knowledge.")
+
     def first_focus(self) -> QWidget:
         return self.sizes.checkedButton() or self.sizes.buttons()[0]
 
@@ -172,7 +179,8 @@ class SetupPlace(Place):
         """A button for each kind of row that can be added, and to sit down at the chosen seat."""
         flow = Flow(gap=8)
         offered = [(kind, new, key) for kind, _, new, key in kinds_of_list()]
-        for act, words, key in (*offered, ("sit", say("Sit here"), "G")):
+        more = (("sit", say("Sit here"), "G"), ("knowledge", say("Fault knowledge"), "F"))
+        for act, words, key in (*offered, *more):
             button = Button(self.theme, words, key=key, small=True, shows_only=True)
             button.clicked.connect(self.keys[act].trigger)
             self.keys[act].enabledChanged.connect(button.setEnabled)
