@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from servicedesk.desk.day_problem import day_problem
 from servicedesk.desk.demand import Demand, Times, Wanted, WantedJob, learned_times
 from servicedesk.desk.office import Desk
-from servicedesk.desk.period_errands import wanted_of
+from servicedesk.desk.period_errands import DayChance, open_days, wanted_of
 from servicedesk.desk.places import located, office_position
 from servicedesk.desk.windows import current_windows
 from servicedesk.records import company_rows
@@ -114,7 +114,16 @@ def squeeze(
         wanted_days = _days(desk, days)
         planned = {day: rows.visits_of_day(session, day) for day in wanted_days}
         written = {day: rows.rounds_on(session, day) for day in wanted_days}
-        people = {day: company_rows.technicians(session, day) for day in wanted_days}
+        people = {
+            day: [t for t in company_rows.technicians(session, day) if t.id not in off]
+            for day in wanted_days
+            for off in [company_rows.days_off(session, day)]
+        }
+        owed = rows.owed_of(
+            session,
+            [j.owed_id for found in planned.values() for v in found for j in v.jobs if j.owed_id],
+        )
+        closed = rows.closed_spans(session, site_id)
     if site_id not in sites:
         raise Trouble(say("There is no site with the key {n}.", n=site_id))
     address = sites[site_id].address
@@ -129,22 +138,27 @@ def squeeze(
         ]
         for day in wanted_days
     }  # fmt: skip
-    stops = [_wanted(v, times) for visits in on_rounds.values() for v in visits]
+    stops = [_wanted(v, times, owed) for visits in on_rounds.values() for v in visits]
     names = {_CALL: address} | {w.id: sites[w.site_id].address for w in stops}
+    new = _new_stop(site_id, kind, times)
+    open_then = open_days(
+        {day: DayChance() for day in wanted_days}, sites[site_id], closed.get(site_id, ()),
+        new.service_min,
+    )  # fmt: skip
     team = {t.id: t for day in wanted_days for t in people[day]}
     # One table of roads for all days, so that a stop can be timed on any of them.
     problem = day_problem(
-        desk, desk.today, [*stops, _new_stop(site_id, kind, times)], list(team.values()),
+        desk, desk.today, [*stops, new], list(team.values()),
         Demand(day=desk.today, wanted=(), closed=(), windows=(), sites=sites), spots,
         office_position(desk, spots),
     )  # fmt: skip
     found: list[_Round] = []
     for number, day in enumerate(wanted_days):
         leads = {r.lead_id for r in written[day]}
-        at_work = [t for t in people[day] if t.id in leads]
+        at_work = [t for t in people[day] if t.id in leads and day in open_then]
         found += _open_rounds(desk, day, number, on_rounds[day], problem, at_work, by_at, last_days)
     if not found:
-        none = say("No rounds are planned in these days. The planner places the stop.")
+        none = say("No rounds are planned in these days on which the site is open.")
         return SqueezePage(address, (), 0, none)
     options = squeeze_options(_with_homes([one.open for one in found], last_days, found))
     by_id = {one.open.id: one for one in found}
@@ -178,11 +192,14 @@ def _last_days(desk: Desk) -> dict[int, date]:
     return found
 
 
-def _wanted(visit: rows.VisitRow, times: Times) -> Wanted:
+def _wanted(visit: rows.VisitRow, times: Times, owed: Mapping[int, rows.WaitingOwed]) -> Wanted:
     jobs = [
-        WantedJob(kind=j.kind, id=j.id, system_id=j.system_id, call_id=j.call_id, owed_id=j.owed_id)
+        WantedJob(
+            kind=j.kind, id=j.id, system_id=j.system_id, call_id=j.call_id, owed_id=j.owed_id,
+            owed=owed.get(j.owed_id) if j.owed_id else None,
+        )
         for j in visit.jobs
-    ]
+    ]  # fmt: skip
     one = wanted_of(f"v{visit.id}", visit.site_id, visit, jobs, times)
     return replace(one, prize_min=None)
 

@@ -118,6 +118,7 @@ def _searched(
     """The search at once, or area by area; and whether it was stopped."""
     budget = solver.Budget(seconds=tried.seconds, iterations=tried.iterations)
     if len(able) > MOST_AT_ONCE:
+        start = quick_start(problem, able) if start is None else start
         return planned_by_area(
             problem, able, budget, seed=tried.seed, start=start, progress=progress,
             keep_best=keep_best,

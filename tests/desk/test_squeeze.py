@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from servicedesk.desk.squeeze import squeeze
+from servicedesk.records.company import DayOff
 from servicedesk.values.trouble import Trouble
 from tests.builders import TODAY, a_contract, a_round, a_site, a_technician, a_visit
 
@@ -101,3 +102,23 @@ def test_today_only_what_is_still_to_come_counts(desk, caller):
     assert ways
     # 10:46 am at the office of the tests
     assert all(way.begin_min >= 646 for way in ways)
+
+
+def test_days_on_which_the_site_is_closed_are_left_out(desk):
+    lena = a_technician(desk)
+    planned_sites(desk, lena, THURSDAY, n=1)
+    planned_sites(desk, lena, FRIDAY, n=1)
+    shy = a_site(desk, "4 Shy Lane", lat_deg=30.05, lon_deg=-94.0, visiting_days=[4])
+
+    ways = squeeze(desk, shy.id).ways
+
+    assert {way.day for way in ways} == {FRIDAY}
+
+
+def test_nobody_who_is_off_is_sent(desk, caller):
+    lena = a_technician(desk)
+    planned_sites(desk, lena, THURSDAY, n=1)
+    with desk.store.change(desk.who, "Ill") as work:
+        work.add(DayOff(technician_id=lena.id, from_on=THURSDAY, until_on=FRIDAY, why="ill"))
+
+    assert squeeze(desk, caller.id).ways == ()
