@@ -41,8 +41,6 @@ def straight_line_times(
 def _many(positions: Sequence[Position], *, detour: float, speed_kmh: float) -> TravelTimes:
     import numpy as np  # the first page stands without it
 
-    import numpy as np  # costs a tenth of a second when the program starts
-
     from servicedesk.travel.flat import flat_distances_m
 
     drive_min(0, detour=detour, speed_kmh=speed_kmh)  # refuses what is impossible
