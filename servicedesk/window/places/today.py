@@ -144,7 +144,8 @@ class TodayPlace(Place):
 
     def _back_sheet(self) -> Sheet:
         self.back = CameBackSheet(self.shell)
-        self.back.setVisible("came_back" in self._there)
+        if "came_back" not in self._there:
+            self.back.hide()
         return self.back
 
     def _year_sheet(self) -> Sheet:

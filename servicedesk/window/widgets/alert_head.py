@@ -20,6 +20,8 @@ from servicedesk.window.widgets.site_rows import SignedLine
 from servicedesk.window.widgets.site_words import symptom_icon
 from servicedesk.words import say, say_n
 
+_PARTS_NAMED = 2
+
 
 class LevelMark(QWidget):
     """The level of an alert: a triangle to act on, a diamond to watch, hollow once dealt with."""
@@ -121,8 +123,11 @@ def never_tested(page: AlertPage, desk: Desk) -> tuple[str, str]:
     detail = page.detail
     if not detail.untested:
         return "", ""
-    parts = "; ".join(detail.untested)
+    parts = "; ".join(detail.untested[:_PARTS_NAMED])
+    n_more = len(detail.untested) - _PARTS_NAMED
     title = say("Never tested here: {parts}", parts=parts)
+    if n_more > 0:
+        title = say_n("{parts}; {n} more", "{parts}; {n} more", n_more, parts=title)
     return title, check_text(page, desk)
 
 

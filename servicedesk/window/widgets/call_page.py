@@ -29,6 +29,7 @@ from servicedesk.window.widgets.call_draft import DraftKeeper, as_draft, draft_u
 from servicedesk.window.widgets.call_reported import LETTERS, Reported, other_answers
 from servicedesk.window.widgets.call_sheets import AskSheet, CallHead, SeenSheet, scrolled
 from servicedesk.window.widgets.call_who import WhoSheet
+from servicedesk.window.widgets.look_after import LookForAlerts
 from servicedesk.words import say
 
 _LAID_MS = 40  # by then a new question has its place
@@ -57,6 +58,7 @@ class CallPage(QWidget):
         self._soonest_asked: object = None
         self.reported = Reported()
         self.keeper = DraftKeeper(shell, self._kept, self)
+        self.alerts = LookForAlerts(shell, self)
         self.keys = Actions(self, self.theme, call_acts(self))
         self._laid = QTimer(self)
         self._laid.setSingleShot(True)
@@ -447,6 +449,7 @@ class CallPage(QWidget):
             self.shell.change(promise_by, self.desk, draft.uid, after.promised)
         if after.place is not None:
             self.shell.change(take_soonest, self.desk, draft.uid, after.place)
+        self.alerts.look(self.desk, draft.site_id)
         if draft.uid == self._draft.uid:
             self.head.stop()
             self.left.emit()

@@ -42,7 +42,7 @@ def quiet_shapes(
     left = max(_MARK_PX * s, first) / 2 + 2
     right = width - max(_MARK_PX * s, last) / 2 - 2
     step = (right - left) / max(1, n - 1)
-    y = 32 * s
+    y = 33 * s
     shapes: list[Shape] = [Line(left, y, right, y, "ink3", 1.4)] if n > 1 else []
     for at, (day, quiet, did) in enumerate(calls):
         x = left + at * step
@@ -56,7 +56,7 @@ def quiet_shapes(
             between = Box(x + (_MARK_PX / 2 + 4) * s, y - 17 * s, gap, 15 * s)
             shapes.append(TextBox(between, cut(quiet, font, gap, measure), font, "ink2", "center"))
             bold = Font(11 * s, 600)
-            above = Box(x + 3 * s, y - 31 * s, step - 6 * s, 15 * s)
+            above = Box(x + 3 * s, y - 33 * s, step - 6 * s, 15 * s)
             short = cut(did, bold, above.width, measure)
             shapes.append(TextBox(above, short, bold, "ink", "center"))
     return shapes

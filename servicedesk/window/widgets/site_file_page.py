@@ -267,7 +267,8 @@ class SiteFilePage(QWidget):
             row.addWidget(button)
         self.call = Button(theme, say("Log a call"), icon_name="phone")
         self.call.clicked.connect(self._page.log_call)
-        self.call.setVisible("phone" in self._has)
+        if "phone" not in self._has:
+            self.call.hide()
         self.notes = Button(theme, say("Start visit notes"), icon_name="note", kind="main")
         self.notes.clicked.connect(self.start_notes)
         self.notes.hide()
