@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from servicedesk.desk.alert_lines import check_lines
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.knowledge import add_own, knowledge_of, own
 from servicedesk.desk.knowledge_page import page_of
@@ -18,6 +19,9 @@ from servicedesk.trade.own_shapes import share_of
 from servicedesk.trouble.learning import Confirmed, Learned
 from servicedesk.window.places import knowledge as page_module
 from servicedesk.window.places.registry import all_places
+from servicedesk.window.widgets.check_card import CheckCard
+from servicedesk.window.widgets.knowledge_link import KnowledgeLink
+from servicedesk.words.formats import Formats
 from tests.desk.conftest import _seated
 from tests.trade.test_own import ENTRIES
 from tests.window.test_owed import _Plain, press, settle, type_in
@@ -369,3 +373,29 @@ def test_every_act_has_a_name_and_its_own_key(opened):
     keys = [key for act in table for key in act.shortcuts if key]
     assert len(keys) == len(set(keys))
     assert all(act.text for act in table)
+
+
+def test_a_name_on_another_page_opens_what_is_known(qtbot, opened, theme):
+    page = opened(first="setup")
+    link = KnowledgeLink(theme, "Impeller jammed", "cause", "pump-jammed")
+    page.place.sheet.body.addWidget(link)
+    link.setFocus()
+    qtbot.keyClick(link, K.Key_Return)
+    settle(qtbot, page.window)
+    assert page.window.place.shown == ("cause", "pump-jammed")
+
+    press(qtbot, page.window, K.Key_Left, ALT)
+    assert page.window.place.name == "setup"
+    qtbot.mouseClick(link, Qt.MouseButton.LeftButton)
+    settle(qtbot, page.window)
+    assert page.window.place.name == "knowledge"
+
+
+def test_causes_and_checks_of_a_trouble_are_such_names(qtbot, theme):
+    check = check_lines(["splice-look"], knowledge())[0]
+    card = CheckCard(theme, Formats(), check, "Next")
+    qtbot.addWidget(card)
+    link = card.findChild(KnowledgeLink)
+
+    assert (link.kind, link.entry_id) == ("check", "splice-look")
+    assert link.text() == "Next: Open the splices and look"

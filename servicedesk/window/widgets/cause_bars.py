@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 from servicedesk.desk.trouble_view import CauseSeen, TroubleView
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.knowledge_link import KnowledgeLink
 from servicedesk.window.widgets.label import IconSign, Words
 from servicedesk.window.widgets.site_rows import emptied
 from servicedesk.words import say, say_n
@@ -90,7 +91,7 @@ class CauseBars(QWidget):
     def _line(self, at: int, cause: CauseSeen) -> None:
         theme = self._theme
         weight = 600 if at == 0 else 0
-        name = Words(theme, cause.name, weight=weight, wraps=True)
+        name = KnowledgeLink(theme, cause.name, "cause", cause.id, weight=weight)
         sign, color = _SIGNS[cause.verdict]
         self.grid.addWidget(name, at, 0)
         self.grid.addWidget(ChanceBar(theme, cause.chance, "plum" if at == 0 else "ink3"), at, 1)

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from servicedesk.desk.alert_lines import CheckLine
 from servicedesk.trade.checks import tools
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.knowledge_link import KnowledgeLink
 from servicedesk.window.widgets.label import IconSign, Words
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
@@ -23,7 +24,7 @@ class CheckCard(QWidget):
         column.setContentsMargins(0, 2, 0, 4)
         column.setSpacing(2)
         title = say("{lead}: {check}", lead=lead, check=check.name)
-        column.addWidget(Words(theme, title, weight=600, wraps=True))
+        column.addWidget(KnowledgeLink(theme, title, "check", check.id, weight=600))
         column.addWidget(
             Words(theme, facts_of(check, formats, note), role="second", color="ink2", wraps=True)
         )
