@@ -94,12 +94,18 @@ def legs_along(desk: Desk, stops: Sequence[Position]) -> tuple[tuple[Position, .
     return tuple(way_between(desk, one, other) for one, other in pairwise(stops))
 
 
-def map_credit(desk: Desk) -> str:
-    """What stands in the corner of a map on paper: which roads, whose data, under which terms."""
+def map_credit(desk: Desk, *, has_straight: bool = False) -> str:
+    """What stands in the corner of a map on paper: which roads, whose data, under which terms.
+
+    `has_straight`: at least one drive is drawn straight though there are roads.
+    """
     in_use = roads_in_use(desk)
     if in_use is None:
         return travel_words(desk)
-    return f"{travel_words(desk)} · {in_use.about.credit_on_paper}"
+    parts = [travel_words(desk), in_use.about.credit_on_paper]
+    if has_straight:
+        parts.insert(1, say("straight where no road is known"))
+    return " · ".join(parts)
 
 
 def screen_credit(desk: Desk) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date
 from statistics import fmean
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,6 @@ from servicedesk.desk.places import Located, located, office_position
 from servicedesk.desk.road_times import legs_along, map_credit
 from servicedesk.desk.sheet_cautions import cautions_of_the_day, parts_to_bring, stop_cautions
 from servicedesk.desk.stop_digest import StopDigest, digests
-from servicedesk.exchange.calendar import CalendarVisit, VisitCalendar, write_calendar
 from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets
 from servicedesk.papers.rows import (
     LoadItem,
@@ -48,8 +47,8 @@ class Paper:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Day:
-    """What all sheets of a day share: read once."""
+class DayFacts:
+    """What all papers of a day share: read once."""
 
     day: date
     visits: list[rows.VisitRow]
@@ -69,6 +68,9 @@ class _Day:
 
 def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
     """All papers of a day: each crew's route sheet, all of them in one file, the calendars."""
+    # it reads the day with what stands below
+    from servicedesk.desk.calendars import day_calendars
+
     sheets = day_sheets(desk, day, secrets=secrets)
     options = SheetOptions(
         page="a4" if desk.company.page_size == "a4" else "letter", secrets=secrets
@@ -107,7 +109,7 @@ def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteShe
     """The route sheets of a day's rounds that have stops, in the order of the rounds."""
     with desk.store.read() as session:
         rounds = rows.rounds_on(session, day)
-    shared = _read(desk, day, with_secrets=secrets, with_digests=True)
+    shared = read_day(desk, day, with_secrets=secrets, with_digests=True)
     sheets = []
     for round_ in rounds:
         stops = [v for v in shared.visits if v.round_id == round_.id]
@@ -116,7 +118,10 @@ def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteShe
     return sheets
 
 
-def _read(desk: Desk, day: date, *, with_secrets: bool, with_digests: bool = False) -> _Day:
+def read_day(
+    desk: Desk, day: date, *, with_secrets: bool = False, with_digests: bool = False
+) -> DayFacts:
+    """All that the papers of a day tell, each kind of record read once."""
     with desk.store.read() as session:
         visits = rows.visits_of_day(session, day)
         sites = rows.site_places(session)
@@ -133,7 +138,7 @@ def _read(desk: Desk, day: date, *, with_secrets: bool, with_digests: bool = Fal
             "trucks": company_rows.trucks(session),
         }
     spots = located(desk, sites)
-    return _Day(
+    return DayFacts(
         day=day,
         visits=visits,
         sites=sites,
@@ -148,7 +153,7 @@ def _read(desk: Desk, day: date, *, with_secrets: bool, with_digests: bool = Fal
 
 def _sheet(
     desk: Desk,
-    shared: _Day,
+    shared: DayFacts,
     round_: rows.RoundRow,
     visits: list[rows.VisitRow],
     *,
@@ -178,8 +183,8 @@ def _sheet(
         cautions=(*standing_cautions(), *shared_cautions),
         start=shared.home,
         places=_villages(shared),
-        legs=_legs(desk, shared, stops),
-        map_credit=map_credit(desk),
+        legs=(legs := _legs(desk, shared, stops)),
+        map_credit=map_credit(desk, has_straight=any(len(leg) == 2 for leg in legs)),
         ground=_ground(desk),
         metric=desk.company.units == "si",
         invented=desk.company.invented_note,
@@ -195,7 +200,7 @@ def _ground(desk: Desk) -> "Ground | None":
 
 
 def _legs(
-    desk: Desk, shared: _Day, stops: tuple[SheetStop, ...]
+    desk: Desk, shared: DayFacts, stops: tuple[SheetStop, ...]
 ) -> tuple[tuple[Position, ...], ...]:
     """The drives of the day along the roads, from home to home; none without roads."""
     known = [stop.position for stop in stops if stop.position is not None]
@@ -204,7 +209,7 @@ def _legs(
 
 def _stop(
     desk: Desk,
-    shared: _Day,
+    shared: DayFacts,
     n: int,
     visit: rows.VisitRow,
     *,
@@ -271,7 +276,7 @@ def _hours(formats: Formats, site: rows.SitePlace | None) -> str:
     )
 
 
-def _other_owed(shared: _Day, visit: rows.VisitRow) -> list[sheet_rows.OwedRow]:
+def _other_owed(shared: DayFacts, visit: rows.VisitRow) -> list[sheet_rows.OwedRow]:
     """Owed work that is not itself a job of this visit."""
     own = {job.owed_id for job in visit.jobs}
     return [o for o in shared.owed.get(visit.site_id, ()) if o.id not in own]
@@ -291,7 +296,7 @@ def _past(past: sheet_rows.PastJob) -> PastThing:
     return PastThing(past.on, f"{head}: {said}" if said else head)
 
 
-def _job(desk: Desk, shared: _Day, job: rows.JobRow) -> SheetJob:
+def _job(desk: Desk, shared: DayFacts, job: rows.JobRow) -> SheetJob:
     several = [n for n in shared.notes.values() if any(s == job.system_id for s, _ in n.systems)]
     label = ""
     if several and len(several[0].systems) > 1:
@@ -299,10 +304,11 @@ def _job(desk: Desk, shared: _Day, job: rows.JobRow) -> SheetJob:
     title = job_words.job_title(job.kind, job.ordinal, shared.ordinals.get(job.system_id or 0))
     if label:
         title = say("{job}, {system}", job=title, system=label)
-    return SheetJob(kind=title, why=_why(desk, shared, job), write_up=job.kind != "inspection")
+    return SheetJob(kind=title, why=why_text(desk, shared, job), write_up=job.kind != "inspection")
 
 
-def _why(desk: Desk, shared: _Day, job: rows.JobRow) -> str:
+def why_text(desk: Desk, shared: DayFacts, job: rows.JobRow) -> str:
+    """Why a job is on the round: the call, since when it is owed, when its window closes."""
     if job.call_id is not None and job.call_id in shared.calls:
         return _call_text(desk, shared.calls[job.call_id])
     if job.owed_id is not None:
@@ -338,7 +344,7 @@ def _call_text(desk: Desk, call: sheet_rows.CallRow) -> str:
     return say("Called {day}: {what}.", day=called, what=reported or say("no words"))
 
 
-def _load(shared: _Day, visits: list[rows.VisitRow]) -> tuple[LoadItem, ...]:
+def _load(shared: DayFacts, visits: list[rows.VisitRow]) -> tuple[LoadItem, ...]:
     """What owed work and troubles at these stops need, each once with how many stops want it."""
     needs: dict[str, int] = {}
     for visit in visits:
@@ -352,7 +358,7 @@ def _load(shared: _Day, visits: list[rows.VisitRow]) -> tuple[LoadItem, ...]:
     return tuple(LoadItem(name, str(n) if n > 1 else "") for name, n in needs.items())
 
 
-def _villages(shared: _Day) -> tuple[MapPlace, ...]:
+def _villages(shared: DayFacts) -> tuple[MapPlace, ...]:
     """Villages with at least two located sites, at the middle of these."""
     groups: dict[str, list[Position]] = {}
     for site_id, site in shared.sites.items():
@@ -364,48 +370,3 @@ def _villages(shared: _Day) -> tuple[MapPlace, ...]:
         for name, spots in sorted(groups.items())
         if len(spots) >= 2
     )
-
-
-def day_calendars(desk: Desk, day: date) -> list[Paper]:
-    """One iCalendar file a technician with the visits of the day; a re-export updates."""
-    with desk.store.read() as session:
-        rounds = rows.rounds_on(session, day)
-    shared = _read(desk, day, with_secrets=False)
-    papers = []
-    for round_ in rounds:
-        visits = [v for v in shared.visits if v.round_id == round_.id and v.begin_min is not None]
-        name = shared.names.get(round_.lead_id, "")
-        if visits:
-            calendar = VisitCalendar(
-                technician=name,
-                zone=desk.clock.zone,
-                written_at=desk.clock.now(),
-                visits=tuple(_calendar_visit(desk, shared, v) for v in visits),
-            )
-            papers.append(Paper(f"visits-{day}-{file_name(name)}.ics", write_calendar(calendar)))
-    return papers
-
-
-def _calendar_visit(desk: Desk, shared: _Day, visit: rows.VisitRow) -> CalendarVisit:
-    site = shared.sites.get(visit.site_id)
-    spot = shared.spots.get(visit.site_id)
-    begin, leave = visit.begin_min or 0, visit.leave_min or 0
-    kinds = ", ".join(
-        job_words.job_title(j.kind, j.ordinal, shared.ordinals.get(j.system_id or 0))
-        for j in visit.jobs
-    )
-    return CalendarVisit(
-        uid=visit.uid,
-        sequence=visit.revision,
-        from_at=_instant(desk, shared.day, begin),
-        until_at=_instant(desk, shared.day, max(leave, begin + 1)),
-        title=f"{site.address if site else ''}: {kinds}",
-        place=", ".join(t for t in (site.address, site.locality) if t) if site else "",
-        position=None if spot is None or spot.is_guessed else spot.position,
-        text="\n".join(_why(desk, shared, j) for j in visit.jobs),
-    )
-
-
-def _instant(desk: Desk, day: date, minute: int) -> datetime:
-    days, rest = divmod(minute, 1440)
-    return desk.clock.instant(day + timedelta(days=days), rest)

@@ -59,7 +59,8 @@ def ground_strokes(
 
     yield from layer("land", fill="map.land")
     yield from layer("woods", fill="map.wood")
-    yield from layer("built_up", fill="line", opacity=0.55)
+    built_up = {"fill": "line", "opacity": 0.55} if casings else {"fill": "sunken"}
+    yield from layer("built_up", **built_up)
     yield from layer("water", fill="map.river")
     yield from layer("buildings", fill="map.casing", opacity=0.9)
     yield from layer("streams", color="map.river", width=_stream_px(meters_per_px))

@@ -29,6 +29,15 @@ class Projection:
             self.center[1] - (y - self.middle_m[1]) / self.meters_per_unit,
         )
 
+    def position(self, x: float, y: float) -> Position:
+        """The position at a place in the figure: the other way round."""
+        east = self.middle_m[0] + (x - self.center[0]) * self.meters_per_unit
+        north = self.middle_m[1] - (y - self.center[1]) * self.meters_per_unit
+        lat_deg = self.origin.lat_deg + math.degrees(north / EARTH_M)
+        around = EARTH_M * math.cos(math.radians(self.origin.lat_deg))
+        lon_deg = self.origin.lon_deg + math.degrees(east / around)
+        return Position(max(-90.0, min(90.0, lat_deg)), (lon_deg + 180) % 360 - 180)
+
 
 def local_meters(origin: Position, position: Position) -> Point:
     """Meters east and north of `origin`; the date line is no edge."""

@@ -139,13 +139,6 @@ def meters_from(origin: Position, position: Position) -> tuple[float, float]:
     return east, -math.radians(position.lat_deg - origin.lat_deg) * EARTH_M
 
 
-def position_at(origin: Position, x: float, y: float) -> Position:
-    """The position of a point of that map."""
-    lat = origin.lat_deg - math.degrees(y / EARTH_M)
-    lon = origin.lon_deg + math.degrees(x / (EARTH_M * math.cos(math.radians(origin.lat_deg))))
-    return Position(max(-90.0, min(90.0, lat)), (lon + 180) % 360 - 180)
-
-
 def _large(name: str, lines: Lines, meters: float) -> Lines:
     """Without what would be a speck."""
     if name in ("coast", "land", "rail"):

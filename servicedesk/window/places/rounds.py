@@ -151,6 +151,7 @@ class RoundsPlace(Place):
         self.view = view = RoundsView(theme, self.desk.formats, metric=metric)
         self.bench, self.map, self.tray, self.table = view.bench, view.map, view.tray, view.table
         self.offer, self.notice = view.offer, view.notice
+        self.map.use(self.shell, lambda: self.desk)
         self.carried = CarriedBlock(theme, self)
         self.planner = DayPlanner(self.shell, self.offer, self)
         self.papers = DayPapers(self.shell, self.notice, self)

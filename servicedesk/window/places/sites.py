@@ -56,6 +56,7 @@ class SitesPlace(Place):
         self.list = SiteListPage(
             self.theme, self._desk_now, self._want, self.keys["new"], self.keys["tight"]
         )
+        self.list.map.use(shell, self._desk_now)
         self.file = SiteFilePage(self)
         self.views = QStackedWidget()
         self.views.addWidget(self.list)

@@ -1,9 +1,12 @@
-"""Geometry of the day's map: positions and a box become shapes. Straight lines, north is up."""
+"""Geometry of the day's map: positions and a box become shapes. North is up."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
 
-from servicedesk.papers.maps import Projection, Taken, fit, scale_bar
+from servicedesk.papers.maps import Taken
+from servicedesk.papers.projection import Projection, fit
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import (
     Box,
@@ -18,9 +21,12 @@ from servicedesk.values.shapes import (
     TextBox,
 )
 from servicedesk.window.widgets.crew_look import CrewLook
+from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, legend_shapes
 from servicedesk.words import say
 
 MARK = 21.0  # px at 100 %
+_NEAR_PX = 0.7  # points of a way nearer to each other than this are one
+Leg = tuple[Position, Position]
 _BESIDE = ((1, 0), (-1, 0), (0, -1), (0, 1), (0.8, -0.8), (-0.8, -0.8), (0.8, 0.8), (-0.8, 0.8))
 
 
@@ -48,7 +54,9 @@ class MapWay:
 @dataclass(frozen=True, slots=True)
 class DayMap:
     """All that stands on the map. `frame` are the positions it must show whatever happens;
-    `ghosts` the ways before this drag; `waiting` a stop without a place.
+    `ghosts` the ways before this drag; `waiting` a stop without a place. `by_road` are the points
+    of drives along roads: a leg that is not in it is straight. With `has_ground` the ground is
+    drawn already.
     """
 
     ways: tuple[MapWay, ...]
@@ -60,14 +68,22 @@ class DayMap:
     chosen: str = ""
     credit: str = ""
     metric: bool = False
+    by_road: Mapping[Leg, tuple[Position, ...]] = field(default_factory=dict)
+    has_ground: bool = False
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """All drives of the day in their order."""
+        return tuple(leg for way in self.ways for leg in pairwise(_chain(way)))
 
 
 @dataclass(frozen=True, slots=True)
 class MapFigure:
-    """Shapes, and where each stop stands."""
+    """Shapes, and where each stop stands. The first `n_on_ground` shapes move with the ground."""
 
     shapes: tuple[Shape, ...]
     spots: tuple[tuple[str, Box], ...]
+    n_on_ground: int = 0
 
     def stop_at(self, x: float, y: float) -> str:
         """The stop at a point, "" for none."""
@@ -77,18 +93,26 @@ class MapFigure:
         return ""
 
 
-def map_figure(data: DayMap, box: Box, measure: Measure, *, scale: float = 1.0) -> MapFigure:
-    """The map inside `box`: names and furniture give way to marks, marks move aside for marks."""
+def map_figure(
+    data: DayMap,
+    box: Box,
+    measure: Measure,
+    *,
+    scale: float = 1.0,
+    view: Projection | None = None,
+    reserved: tuple[Box, ...] = (),
+) -> MapFigure:
+    """The map inside `box`: names and furniture give way to marks, marks move aside for marks.
+
+    `view` says what is seen, all if not given; `reserved` is room taken already.
+    """
     s = scale
-    around = box.grown(-26 * s)
-    around = Box(around.x, around.y, around.width, max(40.0, around.height - 30 * s))
-    projection = fit([data.home, *data.frame], around)
+    projection = view or fit([data.home, *data.frame], _inner(box, s))
     taken = Taken(box.grown(-4), measure)
-    shapes: list[Shape] = [Rect(box, "map.land", None)]
-    legend = _legend(data, box, projection, measure, s)
-    taken.boxes += [shape.box for shape in legend if isinstance(shape, Rect)]
-    credit = _credit(data, box, measure, s)
-    taken.boxes += [shape.bounds for shape in credit]
+    taken.boxes += reserved
+    fixed = legend_shapes(_legend(data), box, projection, measure, s)
+    fixed += credit_shapes(data.credit, box, fixed, measure, s)
+    taken.boxes += [shape.box for shape in fixed if isinstance(shape, Rect)]
     closeness = min(1.0, max(0.72, box.height / (380 * s)))
     spots = _spots(data, projection, s * closeness, list(taken.boxes))
     taken.boxes += [spot for _, _, spot in spots]
@@ -96,32 +120,56 @@ def map_figure(data: DayMap, box: Box, measure: Measure, *, scale: float = 1.0) 
     taken.boxes.append(Box(home[0] - 9 * s, home[1] - 9 * s, 18 * s, 18 * s))
     lines = _lines(data, projection)
     taken.lines += [
-        pair
-        for line in lines
-        if isinstance(line, Polyline)
-        for pair in zip(line.points, line.points[1:], strict=False)
+        pair for line in lines if isinstance(line, Polyline) for pair in pairwise(line.points)
     ]
+    shapes: list[Shape] = [] if data.has_ground else [Rect(box, "map.land", None)]
     names = [shape for name, at in data.villages for shape in _name(name, at, projection, taken, s)]
-    shapes += names
-    shapes += lines
-    shapes += _home(home, s)
+    shapes += lines if data.has_ground else names
+    shapes += names if data.has_ground else lines
+    shapes += home_shapes(home, s)
     shapes += _marks(data, projection, spots, taken, s * closeness)
-    shapes += legend + credit
     found = tuple((point.stop_id, spot) for _, point, spot in spots)
-    return MapFigure(tuple(shapes), found)
+    return MapFigure((*shapes, *fixed), found, len(shapes))
+
+
+def _inner(box: Box, s: float) -> Box:
+    around = box.grown(-26 * s)
+    return Box(around.x, around.y, around.width, max(40.0, around.height - 30 * s))
+
+
+def _legend(data: DayMap) -> Legend:
+    items = tuple((way.name, way.look.mark, way.look.color) for way in data.ways)
+    return Legend(items, metric=data.metric)
+
+
+def _chain(way: MapWay) -> tuple[Position, ...]:
+    return (way.start, *(p.position for p in way.points), way.start) if way.points else ()
 
 
 def _lines(data: DayMap, projection: Projection) -> list[Shape]:
     shapes: list[Shape] = []
     for look, chain in data.ghosts:
-        points = tuple(projection.at(p) for p in chain)
-        shapes.append(Polyline(points, look.color, 1.0, (2, 5)))
+        shapes.append(Polyline(_way(data, chain, projection), look.color, 1.0, (2, 5)))
+    wide = 2.6 if data.has_ground else 2.0
     for way in data.ways:
         if way.points:
-            chain = (way.start, *(p.position for p in way.points), way.start)
-            points = tuple(projection.at(p) for p in chain)
-            shapes.append(Polyline(points, way.look.color, 2.0, way.look.dash))
+            points = _way(data, _chain(way), projection)
+            shapes.append(Polyline(points, way.look.color, wide, way.look.dash))
     return shapes
+
+
+def _way(
+    data: DayMap, chain: tuple[Position, ...], projection: Projection
+) -> tuple[tuple[float, float], ...]:
+    """A way through positions, along roads where they are known, in as many points as show."""
+    points = [projection.at(chain[0])]
+    for leg in pairwise(chain):
+        for position in data.by_road.get(leg, leg)[1:-1]:
+            point = projection.at(position)
+            if math.dist(point, points[-1]) > _NEAR_PX:
+                points.append(point)
+        points.append(projection.at(leg[1]))
+    return tuple(points)
 
 
 def _spots(
@@ -228,54 +276,12 @@ def _name(name: str, at: Position, projection: Projection, taken: Taken, s: floa
     width, height = taken.measure(name, font) + 2, 15 * s
     middle = Box(point[0] - width / 2, point[1] - height / 2, width, height)
     room = taken.take([middle, *_beside(point, 8 * s, width, height)], off_lines=True)
-    return [] if room is None else [TextBox(room, name, font, "ink3", "center", key="name")]
+    return [] if room is None else [TextBox(room, name, font, "ink2", "center", key="name")]
 
 
-def _home(at: tuple[float, float], s: float) -> list[Shape]:
+def home_shapes(at: tuple[float, float], s: float) -> list[Shape]:
     """A small house where the rounds start."""
     x, y, r = at[0], at[1], 7 * s
     outline = ((x, y - r * 1.2), (x + r, y - r * 0.2), (x + r, y + r), (x - r, y + r),
                (x - r, y - r * 0.2))  # fmt: skip
     return [Polyline(outline, "map.land", 2.0, (), "ink")]
-
-
-def _legend(
-    data: DayMap, box: Box, projection: Projection, measure: Measure, s: float
-) -> list[Shape]:
-    font = Font(12 * s, 500)
-    height, pad = 26 * s, 10 * s
-    x, y = box.x + 12 * s, box.bottom - height - 10 * s
-    shapes: list[Shape] = []
-    at = x + pad
-    for way in data.ways:
-        mark_x = at + 6 * s
-        shapes.append(
-            Mark(way.look.mark, mark_x, y + height / 2, 11 * s, way.look.color, filled=False)
-        )
-        width = measure(way.name, font) + 2
-        shapes.append(TextBox(Box(at + 17 * s, y, width, height), way.name, font, key="legend"))
-        at += 17 * s + width + 11 * s
-    length, text = scale_bar(projection.meters_per_unit, 90 * s, metric=data.metric)
-    at += 4 * s
-    small = Font(11 * s)
-    width = max(length, measure(text, small) + 2)
-    bar_y = y + height - 6 * s
-    for x1, y1, x2, y2 in (
-        (at, bar_y, at + length, bar_y),
-        (at, bar_y - 4 * s, at, bar_y),
-        (at + length, bar_y - 4 * s, at + length, bar_y),
-    ):
-        shapes.append(Line(x1, y1, x2, y2, "ink2", 1.4))
-    label = Box(at + length / 2 - width / 2, y + 2 * s, width, 14 * s)
-    shapes.append(TextBox(label, text, small, "ink2", "center", key="scale"))
-    panel = Box(x, y, at + width + pad - x, height)
-    return [Rect(panel, "sheet", None, 0, 4 * s), *shapes]
-
-
-def _credit(data: DayMap, box: Box, measure: Measure, s: float) -> list[Shape]:
-    if not data.credit:
-        return []
-    font = Font(11 * s)
-    width = measure(data.credit, font) + 2
-    place = Box(box.right - width - 10 * s, box.bottom - 22 * s, width, 15 * s)
-    return [TextBox(place, data.credit, font, "ink2", "right", key="credit")]

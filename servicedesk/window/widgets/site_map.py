@@ -1,28 +1,20 @@
 """All sites on one map: points by state, guessed places hollow and dashed, choosing linked."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal, Slot
-from PySide6.QtGui import (
-    QMouseEvent,
-    QPainter,
-    QPainterPath,
-    QPaintEvent,
-    QPen,
-    QPixmap,
-    QResizeEvent,
-)
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
 
 from servicedesk.desk.sites import SiteRow
-from servicedesk.papers.maps import Projection, fit
 from servicedesk.values.position import Position
-from servicedesk.values.shapes import Box
+from servicedesk.values.shapes import Box, Shape
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets.map_shapes import DayMap, map_figure
+from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, legend_shapes
+from servicedesk.window.widgets.map_shapes import home_shapes
+from servicedesk.window.widgets.map_view import MapView, place_names
 from servicedesk.words import say, say_n
 
 _NEAR_PX = 12.0
@@ -69,25 +61,23 @@ def _state(row: SiteRow) -> str:
     return "called" if len(row.calls) >= 2 else "owed" if row.n_owed else "plain"
 
 
-class SiteMap(QWidget):
+class SiteMap(MapView):
     """Pressing near a point chooses its site."""
 
     chosen = Signal(object)
 
     def __init__(self, theme: Theme, *, metric: bool = False) -> None:
-        super().__init__()
-        self._theme, self._metric = theme, metric
+        super().__init__(theme, metric=metric)
+        self._measure = ScreenMeasure(theme)
         self._points: tuple[SitePoint, ...] = ()
         self._villages: tuple[tuple[str, Position], ...] = ()
         self._home: Position | None = None
         self._listed: Collection[object] | None = None
         self._site: object = None
-        self._projection: Projection | None = None
+        self._pin: Position | None = None
         self._spots: dict[object, QPointF] = {}
-        self._drawn: QPixmap | None = None
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self._is_laid = False
         self.setAccessibleName(say("Map of all sites"))
-        theme.changed.connect(self._anew)
 
     def show_points(
         self,
@@ -99,26 +89,40 @@ class SiteMap(QWidget):
         self._points, self._villages, self._home = points, villages, home
         n = len(points)
         words = say_n("{n} site on the map", "{n} sites on the map", n)
-        self.setAccessibleDescription(words)
-        self._projection = None
-        self._anew()
+        keys = say("Arrows move it, + and \u2212 come closer and farther, Home shows all.")
+        self.setAccessibleDescription(f"{words}. {keys}")
+        self.follow()
 
     def show_listed(self, ids: Collection[object] | None) -> None:
         """Let those stand out that are listed; None: all."""
         if ids != self._listed:
             self._listed = ids
-            self._anew()
+            self.update()
 
     def choose(self, site_id: object) -> None:
-        """Put the ring round another site."""
-        if site_id != self._site:
-            self._site = site_id
-            self.update()
+        """Put the ring round another site, and bring it into sight."""
+        if site_id == self._site:
+            return
+        self._site = site_id
+        found = next((p.position for p in self._points if p.site_id == site_id), None)
+        if found is not None:
+            self.go_to(found)
+        self.update()
+
+    def show_pin(self, position: Position | None) -> None:
+        """Mark a place that was found but is not written yet; None takes the pin away."""
+        self._pin = position
+        if position is not None:
+            self.go_to(position)
+        self.update()
 
     @property
     def spots(self) -> Mapping[object, QPointF]:
         """Where each site stands, by id."""
-        self._place()
+        view = self.view
+        if not self._is_laid and view is not None:
+            self._is_laid = True
+            self._spots = {p.site_id: QPointF(*view.at(p.position)) for p in self._points}
         return self._spots
 
     def sizeHint(self) -> QSize:
@@ -127,12 +131,16 @@ class SiteMap(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(220, self._theme.px(120))
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._projection = None
-        self._anew()
+    # what the view asks
 
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        at = event.position()
+    def whole(self) -> Sequence[Position]:
+        home = (self._home,) if self._home is not None else ()
+        return (*home, *(point.position for point in self._points)) if self._points else ()
+
+    def laid_out_anew(self) -> None:
+        self._is_laid, self._spots = False, {}
+
+    def pressed(self, at: QPointF) -> None:
         near = [
             ((spot - at).manhattanLength(), str(site), site) for site, spot in self.spots.items()
         ]
@@ -140,94 +148,74 @@ class SiteMap(QWidget):
         if found is not None and found[0] <= _NEAR_PX * 1.5:
             self.chosen.emit(found[2])
 
+    def paint_over(self, ink: Ink) -> None:
+        self._paint_points(ink)
+        self._paint_home(ink)
+        self._paint_names(ink)
+        self._paint_chosen(ink)
+        self._paint_pin(ink)
+
+    def paint_fixed(self, ink: Ink) -> None:
+        self._paint_legend(ink)
+        paint_shapes(ink, self.furniture())
+
     def paintEvent(self, event: QPaintEvent) -> None:
-        ratio = self.devicePixelRatioF()
-        if self._drawn is None:
-            self._drawn = self._draw(ratio)
-        with QPainter(self) as painter:
-            ink = Ink(painter, self._theme)
-            radius = self._theme.tokens.radius.sheet
-            path = QPainterPath()
-            path.addRoundedRect(QRectF(self.rect()), radius, radius)
-            painter.setClipPath(path)
-            painter.drawPixmap(0, 0, self._drawn)
-            self._paint_chosen(ink)
-            painter.setClipping(False)
-            ink.panel(QRectF(self.rect()), edge="line", radius=radius)
-            if not self._points:
+        super().paintEvent(event)
+        if not self._points:
+            with QPainter(self) as painter:
                 words = say("No site has a place yet.")
-                ink.text(QRectF(self.rect()), words, color="ink2", align="center")
+                box = QRectF(self.rect())
+                Ink(painter, self._theme).text(box, words, color="ink2", align="center")
 
-    def _draw(self, ratio: float) -> QPixmap:
-        pixmap = QPixmap(round(self.width() * ratio), round(self.height() * ratio))
-        pixmap.setDevicePixelRatio(ratio)
-        pixmap.fill(self._theme.color("map.land"))
-        painter = QPainter(pixmap)
-        ink = Ink(painter, self._theme)
-        self._place()
-        if self._points:
-            paint_shapes(ink, map_figure(self._ground(), self._box(), ScreenMeasure(self._theme),
-                                         scale=self._theme.scale).shapes)  # fmt: skip
-            self._paint_points(ink)
-            self._paint_names(ink)
-            self._paint_legend(ink)
-        painter.end()
-        return pixmap
+    def furniture(self) -> list[Shape]:
+        """Scale and credit."""
+        view = self.view
+        if view is None:
+            return []
+        box, s = Box(0, 0, self.width(), self.height()), self._theme.scale
+        scale = legend_shapes(Legend((), metric=self._metric), box, view, self._measure, s)
+        ground = self.ground
+        text = f"{ground.source} · {ground.credit}" if ground is not None else ""
+        return [*scale, *credit_shapes(text, box, scale, self._measure, s)]
 
-    def _ground(self) -> DayMap:
-        frame = tuple(point.position for point in self._points)
-        return DayMap(
-            ways=(),
-            home=self._home or frame[0],
-            frame=frame,
-            metric=self._metric,
-        )
-
-    def _box(self) -> Box:
-        return Box(0, 0, self.width(), self.height())
-
-    def _place(self) -> None:
-        if self._projection is not None or not self._points:
-            return
-        # the same margins as in map_figure, so that points and names agree
-        s = self._theme.scale
-        around = self._box().grown(-26 * s)
-        around = Box(around.x, around.y, around.width, max(40.0, around.height - 30 * s))
-        ground = self._ground()
-        self._projection = fit([ground.home, *ground.frame], around)
-        self._spots = {
-            point.site_id: QPointF(*self._projection.at(point.position)) for point in self._points
-        }
+    def redress(self) -> None:
+        self._measure = ScreenMeasure(self._theme)
+        super().redress()
 
     def _paint_points(self, ink: Ink) -> None:
-        others = [p for p in self._points if not self._stands_out(p)]
-        self._dots(ink, others, "edge", 4.0)
-        shown = [p for p in self._points if self._stands_out(p)]
+        spots = self.spots
+        box = QRectF(self.rect()).adjusted(-12, -12, 12, 12).translated(-self._moved)
+        seen = [p for p in self._points if box.contains(spots[p.site_id])]
+        self._dots(ink, [p for p in seen if not self._stands_out(p)], "edge", 4.0)
+        shown = [p for p in seen if self._stands_out(p)]
         self._dots(ink, [p for p in shown if p.state == "plain" and not p.guessed], "ink2", 5.5)
         size = self._theme.px(9)
         for point in shown:
-            spot = self._spots[point.site_id]
+            spot = spots[point.site_id]
             if point.guessed:
                 self._dashed(ink, spot, size, _COLORS[point.state])
             elif point.state != "plain":
                 ink.mark(_SHAPES[point.state], spot, size, _COLORS[point.state], filled=False)
 
+    def _paint_home(self, ink: Ink) -> None:
+        view = self.view
+        if self._home is not None and view is not None:
+            paint_shapes(ink, home_shapes(view.at(self._home), self._theme.scale))
+
     def _paint_names(self, ink: Ink) -> None:
-        """Each village above the northernmost of its nearer sites, where no other name stands."""
-        if self._projection is None:
+        """Places of the ground at their middle, else each village above its sites; none twice."""
+        view = self.view
+        if view is None:
             return
+        known = place_names(self.ground, view.meters_per_unit)
         height = self._theme.px(15)
         taken: list[QRectF] = []
-        for name, position in self._villages:
-            middle = QPointF(*self._projection.at(position))
-            near = [
-                spot.y()
-                for spot in self._spots.values()
-                if abs(spot.x() - middle.x()) < height * 3
-                and abs(spot.y() - middle.y()) < height * 3
-            ]
+        for name, position in self._villages if known is None else known:
+            middle = QPointF(*view.at(position))
+            if not QRectF(self.rect()).translated(-self._moved).contains(middle):
+                continue
+            top = self._top_of(middle, height)
             width = ink.width_of(name, "chip") + 6
-            top = min([middle.y(), *near]) - height - self._theme.px(5)
             box = QRectF(middle.x() - width / 2, top, width, height)
             box.moveLeft(min(max(box.left(), 4), self.width() - width - 4))
             if box.top() < 2 or any(box.intersects(other) for other in taken):
@@ -238,6 +226,26 @@ class SiteMap(QWidget):
                 ink.panel(box, fill="map.land", radius=3)
                 ink.painter.setOpacity(1)
             ink.text(box, name, role="chip", color="ink2", align="center")
+
+    def _top_of(self, middle: QPointF, height: float) -> float:
+        """Above the northernmost of the nearer sites."""
+        near = [
+            spot.y()
+            for spot in self.spots.values()
+            if abs(spot.x() - middle.x()) < height * 3 and abs(spot.y() - middle.y()) < height * 3
+        ]
+        return min([middle.y(), *near]) - height - self._theme.px(5)
+
+    def _paint_pin(self, ink: Ink) -> None:
+        view = self.view
+        if self._pin is None or view is None:
+            return
+        x, y = view.at(self._pin)
+        side = self._theme.px(26)
+        ink.panel(QRectF(x - side / 2, y - side - 2, side, side), fill="sheet", edge="focus",
+                  radius=5, width=2)  # fmt: skip
+        ink.icon("pin", QRectF(x - side / 2 + 4, y - side + 2, side - 8, side - 8), "focus")
+        ink.mark("disc", QPointF(x, y), self._theme.px(5), "focus")
 
     def _stands_out(self, point: SitePoint) -> bool:
         return self._listed is None or point.site_id in self._listed
@@ -271,7 +279,8 @@ class SiteMap(QWidget):
             items.append(("guessed", _legend()["guessed"]))
         pad, mark = theme.px(9), theme.px(16)
         width = sum(ink.width_of(words, "axis") + mark + pad for _, words in items) + pad
-        if width > self.width() - theme.px(20):
+        first = min((button.x() for button in self.buttons), default=self.width())
+        if width > first - theme.px(20):
             return
         height = theme.px(22)
         box = QRectF(theme.px(12), theme.px(10), width, height)
@@ -288,11 +297,6 @@ class SiteMap(QWidget):
             place = QRectF(x + mark, box.top(), ink.width_of(words, "axis") + 2, height)
             ink.text(place, words, role="axis")
             x += mark + ink.width_of(words, "axis") + pad
-
-    @Slot()
-    def _anew(self) -> None:
-        self._drawn = None
-        self.update()
 
 
 _SHAPES = {"called": "square", "owed": "diamond"}
