@@ -118,6 +118,7 @@ def parser() -> argparse.ArgumentParser:
     _alerts_verb(verbs)
     _patterns_verb(verbs)
     _deadlines_verb(verbs)
+    _reports_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -388,6 +389,12 @@ def _deadlines_verb(verbs: Any) -> None:
     from servicedesk.desk.deadlines_cli import add_deadlines_verb
 
     add_deadlines_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+
+
+def _reports_verb(verbs: Any) -> None:
+    from servicedesk.desk.reports_cli import add_reports_verb
+
+    add_reports_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:

@@ -30,7 +30,8 @@ OWN_REPORT_DAYS = 14
 class DeadlineLine:
     """One thing due.
 
-    `kind` is one of KINDS, `duty` the finer kind. `due_on` is the last day; with `due_at` (aware
+    `kind` is one of KINDS, `duty` the finer kind; `to` says in words whom the rule names,
+    `receivers` by the rule's own words. `due_on` is the last day; with `due_at` (aware
     UTC) it ends at that instant. `days_left` is negative after the last day. `ours` and
     `no_access` part the lateness. Without `confirmed` the day rests on a text nobody read, or on
     our own habit (`own`): it is no legal deadline. `place` and `ids` open the thing to do.
@@ -42,6 +43,7 @@ class DeadlineLine:
     due_on: date
     days_left: int
     to: tuple[str, ...] = ()
+    receivers: tuple[str, ...] = ()
     due_at: datetime | None = None
     site_id: int | None = None
     address: str = ""
@@ -149,6 +151,7 @@ def of_rule(
     if due_on is None:
         raise ValueError(f"{found.kind}: neither a day nor an instant")
     late = lateness_of(desk, due_on)
+    named = tuple(found.to if to is None else to)
     return DeadlineLine(
         kind=kind,
         duty=found.kind,
@@ -156,7 +159,8 @@ def of_rule(
         due_on=due_on,
         due_at=found.due_at,
         days_left=(due_on - desk.today).days,
-        to=tuple(receiver_text(one) for one in (found.to if to is None else to)),
+        to=tuple(receiver_text(one) for one in named),
+        receivers=named,
         site_id=where.site_id,
         address=where.address,
         locality=where.locality,

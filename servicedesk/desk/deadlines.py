@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import chain
 
 from servicedesk.desk.cached import cached
+from servicedesk.desk.corrections import correction_lines
 from servicedesk.desk.deadline_line import KINDS, DeadlineLine
 from servicedesk.desk.deadlines_contracts import contract_lines
 from servicedesk.desk.deadlines_reports import report_lines
@@ -21,6 +22,7 @@ __all__ = ["KINDS", "DeadlineLine", "deadlines", "kind_name", "n_of_kind"]
 
 SOURCES: tuple[Callable[[Desk], Iterator[DeadlineLine]], ...] = (
     report_lines,
+    correction_lines,
     contract_lines,
     reading_lines,
     license_lines,

@@ -117,6 +117,7 @@ def _own(desk: Desk, job: rows.DoneJob, rule: ServiceRule | None, on: date) -> D
         due_on=due_on,
         days_left=(due_on - desk.today).days,
         to=(receiver_text("owner"),),
+        receivers=("owner",),
         site_id=job.site_id,
         address=job.address,
         locality=job.locality,

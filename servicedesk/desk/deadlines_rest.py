@@ -15,7 +15,7 @@ from servicedesk.desk.deadline_line import (
 from servicedesk.desk.office import Desk
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.duties.deadlines import LICENSE, instant_due, license_ends
-from servicedesk.records import company_rows
+from servicedesk.records import company_rows, limit_rows
 from servicedesk.records import deadline_rows as rows
 from servicedesk.trade.rule_limits import NAMED_BY, keeps, limit_for, or_else_item
 from servicedesk.trade.rule_shapes import DutyKind
@@ -161,7 +161,7 @@ def reading_lines(desk: Desk) -> Iterator[DeadlineLine]:
     """
     since = desk.clock.instant(desk.today - timedelta(days=LOOK_BACK_DAYS), 0)
     with desk.store.read() as session:
-        taken = rows.readings_under_rules(session, NAMED_BY, since_at=since)
+        taken = limit_rows.readings_under_rules(session, NAMED_BY, since_at=since)
     kept = {(r.job_id, r.item_id) for r in taken if _keeps(desk, r)}
     calendar = calendar_of(desk)
     for row in taken:
@@ -189,7 +189,7 @@ def reading_lines(desk: Desk) -> Iterator[DeadlineLine]:
             )  # fmt: skip
 
 
-def _keeps(desk: Desk, row: rows.OutsideReading) -> bool | None:
+def _keeps(desk: Desk, row: limit_rows.OutsideReading) -> bool | None:
     rule = rule_on(row.rule_id, desk.clock.day_of(row.arrived_at))
     limit = limit_for(rule, row.item_id, single_family=row.single_family) if rule else None
     return None if limit is None else keeps(limit, row.value, row.qualifier)

@@ -16,7 +16,7 @@ from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.people import Customer, Firm, SiteRole
 from servicedesk.records.planning_rows import batches
 from servicedesk.records.sites import Site, System
-from servicedesk.records.visits import Job, ReadingRow, Visit
+from servicedesk.records.visits import Job, Visit
 
 DONE = ("done", "partly")
 
@@ -346,66 +346,3 @@ def attempts(session: Session, job_ids: Iterable[int]) -> dict[int, Tried]:
         )
         found |= {row[0]: Tried(row[0], row[1], row[2]) for row in session.execute(query)}
     return found
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutsideReading:
-    """A reading of a visit at a system under a rule; `value` is the exact text."""
-
-    job_id: int
-    visit_id: int
-    site_id: int
-    address: str
-    locality: str
-    system_id: int
-    rule_id: str
-    single_family: bool
-    item_id: str
-    value: str
-    unit: str
-    qualifier: str
-    arrived_at: datetime
-    told: bool  # the authority has a notice or the report about it
-
-
-def readings_under_rules(
-    session: Session, item_ids: Iterable[str], *, since_at: datetime
-) -> list[OutsideReading]:
-    """Measured readings of some items since an instant where a rule may set a limit, by day."""
-    told = exists().where(
-        PaperSent.visit_id == Visit.id,
-        PaperSent.job_id == Job.id,
-        PaperSent.to_kind == "authority",
-        PaperSent.kind_of.in_(("notice", "inspection report")),
-    )
-    query = (
-        select(
-            Job.id.label("job_id"),
-            Job.visit_id,
-            Visit.site_id,
-            Site.address,
-            Site.locality,
-            System.id.label("system_id"),
-            System.rule_id,
-            System.single_family,
-            ReadingRow.item_id,
-            ReadingRow.value,
-            ReadingRow.unit,
-            ReadingRow.qualifier,
-            Visit.arrived_at,
-            told.label("told"),
-        )
-        .join(Job, Job.id == ReadingRow.job_id)
-        .join(Visit, Visit.id == Job.visit_id)
-        .join(Site, Site.id == Visit.site_id)
-        .join(System, System.id == Job.system_id)
-        .where(
-            ReadingRow.item_id.in_(list(item_ids)),
-            ReadingRow.state == "measured",
-            System.rule_id.is_not(None),
-            Visit.state == "done",
-            Visit.arrived_at >= since_at,
-        )
-        .order_by(Visit.arrived_at, ReadingRow.id)
-    )
-    return [OutsideReading(**row._mapping) for row in session.execute(query)]
