@@ -73,3 +73,15 @@ def test_words_that_are_not_clear_are_told_beside_the_answer(capsys, tmp_path):
 def test_without_a_file_it_says_so(capsys, words):
     assert main(words) == 2
     assert "Traceback" not in capsys.readouterr().err
+
+
+def test_what_a_file_says_is_shown_on_one_line_and_gives_a_terminal_no_orders(capsys, tmp_path):
+    visit = {"days_before": 3, "outcome": "\x1b[2Jhm\n"}
+    case = {"id": "a\n\x1b[31mb", "symptom": "no-spray", "earlier_visits": [visit]}
+    file = tmp_path / "case.json"
+    file.write_text(json.dumps(case), encoding="utf-8")
+    assert main(["causes", str(file)]) == 0
+    out = capsys.readouterr()
+    assert out.out.startswith("a��[31mb: ")
+    assert "“�[2Jhm�”" in out.err
+    assert out.err.count("\n") == 1

@@ -5,7 +5,7 @@ import sys
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from servicedesk.exchange.case_file import FileCase, read_case_file
+from servicedesk.exchange.case_file import FileCase, one_line, read_case_file
 from servicedesk.trade.cautions import caution_texts
 from servicedesk.trade.faults import Knowledge, knowledge
 from servicedesk.trouble.case import Case
@@ -36,7 +36,7 @@ def causes_from_shell(
         plain = [opinion_as_json(one.id, answer, known) for one, answer in answers]
         print_json(plain if file.is_list else plain[0])
         return 0
-    pages = [opinion_lines(one.id, one.case, answer, known) for one, answer in answers]
+    pages = [opinion_lines(one_line(one.id), one.case, answer, known) for one, answer in answers]
     tell(*(line for page in pages for line in (*page, "")))
     return 0
 
@@ -129,5 +129,5 @@ def _listed(title: str, items: Iterable[str]) -> list[str]:
 def _tell_unclear(one: FileCase) -> None:
     for words in one.unclear:
         told = say("{id}: the outcome “{words}” is not clear and was left out.",
-                   id=one.id, words=words[:60])  # fmt: skip
+                   id=one_line(one.id), words=one_line(words))  # fmt: skip
         sys.stderr.write(told + "\n")

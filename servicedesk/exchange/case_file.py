@@ -225,8 +225,8 @@ class _Reader:
         for key in entry:
             near = process.extractOne(str(key), keys, scorer=fuzz.ratio, score_cutoff=_SLIP)
             if key not in keys and near is not None:
-                self.wrong(place, say("“{key}” is not known; did you mean “{near}”?",
-                                      key=key, near=near[0]))  # fmt: skip
+                self.wrong(place, say("“{key}” is not known; the nearest known one is “{near}”",
+                                      key=one_line(key), near=near[0]))  # fmt: skip
         return entry
 
     def id_of(self, said: object, known: Iterable[str], kind: str, place: str) -> str:
@@ -240,7 +240,7 @@ class _Reader:
                 say(
                     "there is no {kind} “{said}”; the nearest known one is “{near}”",
                     kind=_kind_text(kind),
-                    said=said[:60],
+                    said=one_line(said),
                     near=near[0] if near else names[0],
                 ),
             )
@@ -249,6 +249,11 @@ class _Reader:
     def wrong(self, place: str, what: str) -> NoReturn:
         of_case = say("case {n}", n=self.at) if self.at else ""
         _wrong(self.file, ", ".join(p for p in (of_case, place) if p), what)
+
+
+def one_line(said: str, most: int = 60) -> str:
+    """What somebody wrote, short and on one line, without what a terminal would obey."""
+    return "".join(c if c.isprintable() else "�" for c in said[:most])
 
 
 def _kind_text(kind: str) -> str:
@@ -299,8 +304,10 @@ def _json(path: Path) -> Any:
         raise Trouble(
             say("{file} is not written in UTF-8, byte {n} on.", file=path.name, n=error.start + 1)
         ) from error
+    if not text.strip():
+        _wrong(path.name, "", say("is empty"))
     try:
-        return json.loads(text)
+        return json.loads(text, object_pairs_hook=_once_each)
     except json.JSONDecodeError as error:
         raise Trouble(
             say(
@@ -313,3 +320,20 @@ def _json(path: Path) -> Any:
         ) from error
     except RecursionError as error:
         raise Trouble(say("{file} is nested too deeply to be read.", file=path.name)) from error
+    except _Twice as error:
+        _wrong(path.name, "", say("“{key}” stands twice in one object", key=one_line(str(error))))
+    except ValueError:  # a whole number of more digits than the language turns into one
+        _wrong(path.name, "", say("holds a number of too many digits"))
+
+
+class _Twice(Exception):
+    """A name that stands twice in one object: one of the two values would be lost."""
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise _Twice(key)
+        found[key] = value
+    return found

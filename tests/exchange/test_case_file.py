@@ -141,7 +141,11 @@ def of_visit(**values):
         ("null", ["braces"]),
         ('{"id": 1,\n "symptom": }', ["line 2", "column 13", "no JSON"]),
         ("[" * 100_000, ["nested"]),
-        ("", ["line 1", "no JSON"]),
+        ("", ["empty"]),
+        (" \n", ["empty"]),
+        ('{"id": ' + "9" * 6000 + "}", ["digits"]),
+        ('{"id": 1, "symptom": "no-spray", "symptom": "uv-fault"}', ["“symptom”", "twice"]),
+        (changed(symptom="a\nb\x1b[31m"), ["“a�b�[31m”"]),
     ],
 )  # fmt: skip
 def test_whatever_is_wrong_is_one_sentence_with_its_place(tmp_path, content, says):
