@@ -1,4 +1,4 @@
-"""Makes the README's pictures from the sample: two of the real window, one of a route sheet.
+"""Makes the README's pictures from the sample: pages of the real window, and a route sheet.
 
     python -m tests.pictures resources/pictures
 
@@ -17,16 +17,17 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 DAY = date(2026, 10, 14)
 NOW = datetime(2026, 10, 14, 14, 46, tzinfo=UTC)  # 10:46 am at the office
 SIZE = (1440, 900)
+JOINTS = ("practice:splices-box:failures", "in tank/not sealed")
 
 
 def main(folder: Path) -> None:
-    """Write today.png, rounds.png and route-sheet.png into `folder`."""
+    """Write today.png, rounds.png, patterns.png and route-sheet.png into `folder`."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as work:
         place = Path(work) / "company.store"
         papers = _prepared(place, Path(work))
         _sheet(papers, folder)
-        _pages(place, folder, [("today",), ("rounds", DAY)])
+        _pages(place, folder, [("today",), ("rounds", DAY), ("patterns", *JOINTS)])
 
 
 def _prepared(place: Path, work: Path) -> list[Path]:

@@ -71,14 +71,16 @@ def told_row(desk: Desk, factor: FactorRows, row: GroupRow) -> Told:
         years=f.number(round(row.years)),
         n=say("systems") if is_of_systems(factor) else say("units"),
     )
-    reasons = [*(reason_text(reason, f) for reason in row.reasons)]
-    if row.flag != "too few" or not reasons:
-        reasons.append(say("nothing sets it apart from the others: no claim is made"))
+    reasons = [reason_text(reason, f) for reason in row.reasons]
+    much, sure = _sentences(reasons or [flag_text(row.flag)]), ""
+    if row.flag != "too few":
+        claim = say("nothing sets it apart from the others: no claim is made")
+        much, sure = "", _sentences([*reasons, claim])
     return Told(
         title=f"{factor.title}: {row.label}",
-        much=capital(flag_text(row.flag)) + "." if flag_text(row.flag) else "",
+        much=much,
         rate=_rate(f, factor, row),
-        sure=_sentences(reasons),
+        sure=sure,
         tried=seen,
         worth="",
         remedy="",
@@ -232,6 +234,13 @@ def _worth(desk: Desk, page: PatternPage, pattern: Pattern) -> str:
         return _sentences([reason_text(Reason.of("no_cost_known"), desk.formats)])
     cost = about(desk, pattern.do_minor)
     call = about(desk, pattern.call_minor or 0)
+    if pattern.saving_minor is None and pattern.kind in {"model", "practice", "place"}:
+        return say(
+            "The work costs about {cost} at a visit one makes anyway, a callback {call}; what it "
+            "would save is not known.",
+            cost=cost,
+            call=call,
+        )
     if pattern.saving_minor is None:
         return say(
             "A look takes about {time} at a visit one makes anyway; what it would save is not "

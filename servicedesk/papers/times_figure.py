@@ -48,7 +48,8 @@ def times_figure(
         for r in rows
     ]
     bottom = HEAD * s + sum(heights)
-    for power in range(low, high + 1):
+    named: list[Box] = []
+    for power in sorted(range(low, high + 1), key=abs):  # ×1 first: its number is never left out
         words = f"×{2.0**power:g}"
         wide = measure(words, small) + 2
         x = at(2.0**power)
@@ -56,7 +57,9 @@ def times_figure(
         color, dash = ("ink2", (3 * s, 3 * s)) if is_one else ("line", ())
         shapes.append(Line(x, HEAD * s, x, bottom, color, 1.2 * s if is_one else 1.0, dash))
         place = Box(x - wide / 2, 0, wide, line_height(small))
-        shapes.append(TextBox(place, words, small, "ink3", "center", "axis"))
+        if not any(place.grown(2 * s).touches(one) for one in named):
+            named.append(place)
+            shapes.append(TextBox(place, words, small, "ink3", "center", "axis"))
     y = HEAD * s
     for row, tall in zip(rows, heights, strict=True):
         n = len(wrapped(row.label, text, label_width, measure))

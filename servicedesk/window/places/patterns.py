@@ -164,8 +164,7 @@ class PatternsPlace(Place):
         if self.sender() is not self._job:
             return
         self._job = None
-        self._seen = seen
-        self._show_page()
+        self.show_seen(seen)
         job = self.shell.ask(tried_in_vain, self.desk, seen.page)
         job.done.connect(self._tried_known)
 
@@ -206,9 +205,9 @@ class PatternsPlace(Place):
 
     # showing
 
-    def _show_page(self) -> None:
-        assert self._seen is not None  # noqa: S101 (asked by every caller)
-        page = self._seen.page
+    def show_seen(self, seen: PatternsSeen) -> None:
+        """Show a page that was worked out."""
+        self._seen, page = seen, seen.page
         had = self.pages.isVisibleTo(self)
         self.head.of.set_text(head_text(self.desk, page))
         self.state.setVisible(not page.factors)
@@ -221,7 +220,7 @@ class PatternsPlace(Place):
         self.pages.setVisible(bool(page.factors))
         for one in page.patterns:
             known = {e.system_id for e in one.exposed}
-            owing = self._seen.owing.get(key_of(one), frozenset())
+            owing = seen.owing.get(key_of(one), frozenset())
             first = self._ticked.get(key_of(one), chosen_at_first(one, owing))
             self._ticked[key_of(one)] = (set(first) & known) - owing
         self._show_rows()

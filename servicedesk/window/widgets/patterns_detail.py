@@ -40,6 +40,7 @@ class ToldSheet(Sheet):
         self.sure = TextView(theme, color="ink2")
         self.tried = TextView(theme)
         self.worth = TextView(theme)
+        self.work = TextView(theme, weight=600)
         self.put = Button(theme, say("Put the check"), icon_name="plus", kind="main", key="P",
                           shows_only=True)  # fmt: skip
         self.choose = Button(theme, say("Choose which"), icon_name="sites", key="E",
@@ -50,7 +51,8 @@ class ToldSheet(Sheet):
         row.addWidget(self.choose)
         self.owed = TextView(theme, role="second", color="ochre")
         self.care = TextView(theme, role="second", color="ink2", icon="warn")
-        for widget in (self.title, self.much, self.rate, self.sure, self.tried, self.worth):
+        sentences = (self.much, self.rate, self.sure, self.tried, self.worth)
+        for widget in (self.title, *sentences, self.work):
             self.body.addWidget(widget)
         self.body.addWidget(self.buttons)
         self.body.addWidget(self.owed)
@@ -73,6 +75,7 @@ class ToldSheet(Sheet):
         self.sure.set_text(said.sure)
         self.tried.set_text(said.tried)
         self.worth.set_text(said.worth)
+        self.work.set_text(say("The work: {what}.", what=said.remedy) if said.remedy else "")
         self.buttons.setVisible(is_pattern)
         self.owed.setVisible(False)
         self.care.set_text(*said.cautions)
@@ -154,7 +157,6 @@ class ExposedSheet(Sheet):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme, say("Systems still exposed"))
-        self.what = TextView(theme, weight=600)
         self.rows = ExposedRows(theme)
         self.more = Button(theme, say("Show all"), kind="link", key="M", shows_only=True)
         self.all = Button(theme, say("All or none"), kind="link", key="X", shows_only=True)
@@ -162,7 +164,6 @@ class ExposedSheet(Sheet):
         foot.addWidget(self.more)
         foot.addWidget(self.all)
         foot.addStretch(1)
-        self.body.addWidget(self.what)
         self.body.addWidget(self.rows)
         self.body.addLayout(foot)
 
@@ -170,7 +171,6 @@ class ExposedSheet(Sheet):
         self, desk: Desk, pattern: Pattern, ticked: set[int], owing: frozenset[int]
     ) -> None:
         """Show another pattern's systems."""
-        self.what.set_text(pattern.what)
         self.rows.show_pattern(desk, pattern, ticked, owing)
         self.show_counts()
 
