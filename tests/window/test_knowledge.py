@@ -69,7 +69,7 @@ def press_to(qtbot, page, target):
 
 
 def form_of(page):
-    return page.place.verbs._forms.form(page.desk)
+    return page.place.verbs.asks.forms.form(page.desk)
 
 
 def fill(page, **values):
@@ -324,15 +324,15 @@ def test_what_was_learned_is_counted_and_forgotten(qtbot, opened, desk, monkeypa
 
     monkeypatch.setattr(page_module, "learned", counted)
     page = opened("learned", "learned")
-    assert "3 own cases counted" in page.place.told.text()
+    assert "3 own cases counted" in page.place.told.text
     assert page.place.forget.isVisible()
     assert "Forgetting begins anew" in texts(page)[0]
 
     press(qtbot, page.window, K.Key_L)
-    assert "0 own cases counted" in page.place.told.text()
+    assert "0 own cases counted" in page.place.told.text
     assert page.place.keys.run("forget") == "Nothing was learned yet."
     press(qtbot, page.window, K.Key_Z, CTRL)
-    assert "3 own cases counted" in page.place.told.text()
+    assert "3 own cases counted" in page.place.told.text
 
 
 def test_an_entry_that_is_wrong_by_now_can_be_ended_here(qtbot, opened, desk):

@@ -19,7 +19,7 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.knowledge_list import KnowledgeList
 from servicedesk.window.widgets.knowledge_page import PageSheet
-from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.label import OneLine, Words
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.words import say, say_n
 
@@ -52,7 +52,7 @@ class KnowledgePlace(Place):
         head = QHBoxLayout()
         head.setSpacing(12)
         head.addWidget(Words(self.theme, say("Knowledge"), role="page_title"))
-        self.told = Words(self.theme, role="second", color="ink2")
+        self.told = OneLine(self.theme, "", role="second", color="ink2")
         head.addWidget(self.told, 1)
         column.addLayout(head)
         column.addWidget(self._buttons())
@@ -156,7 +156,7 @@ class KnowledgePlace(Place):
             else say("own cases are being counted"),
             say("version {version}", version=seen.known.version),
         ]
-        self.told.setText(" · ".join(parts))
+        self.told.set_text(" · ".join(parts))
 
     # going about
 
