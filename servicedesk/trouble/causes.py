@@ -20,7 +20,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.symptom_rows import symptom_rows
 from servicedesk.trouble.bayes import share_out
 from servicedesk.trouble.case import Case
-from servicedesk.trouble.evidence import Counted, counted, equipment_of, telling
+from servicedesk.trouble.evidence import Counted, counted, equipment_of, runs_again, telling
 from servicedesk.trouble.history import log_factors, was_away
 from servicedesk.trouble.learning import NOTHING_LEARNED, UNLISTED, Learned
 from servicedesk.trouble.table import Table, bounded, table
@@ -166,6 +166,8 @@ def _said(
     }
     cause = known.knowledge.causes[name]
     away = {one.check for one in findings if was_away(cause, one)}
+    if said.get("breaker-state", 0.0) > 0:
+        away |= runs_again(findings)
     return {check: max(0.0, size) if check in away else size for check, size in said.items()}
 
 

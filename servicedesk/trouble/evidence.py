@@ -39,6 +39,18 @@ AWAY = frozenset(
 _ONE_OF = (frozenset({"tablet", "bleach", "uv"}), frozenset({"spray", "drip"}))
 _RESET = "breaker-reset-once"
 _TRIP_SYMPTOMS = frozenset({"breaker-trips", "dead-panel"})
+# what is seen of the air once a reset holds: it says nothing against what had tripped (faults.md,
+# section 7: "breaker holds today" proves neither insulation, joint nor ground-fault device)
+_RUNS_AGAIN = frozenset(
+    {
+        ("air-circuit-live", "live"),
+        ("compressor-sense", "normal"),
+        ("compressor-open-flow", "strong"),
+        ("line-pressure", "normal"),
+        ("bubbles-look", "even"),
+        ("bubbles-look", "weak"),
+    }
+)
 _TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
 
 
@@ -95,6 +107,14 @@ def _any_equipment(table: Table) -> frozenset[str]:
     causes, checks = table.knowledge.causes.values(), table.knowledge.checks.values()
     needs = [*(cause.needs for cause in causes), *(check.needs for check in checks)]
     return frozenset(flag for flags in needs for flag in flags)
+
+
+def runs_again(held: tuple[Counted, ...]) -> frozenset[str]:
+    """Checks that were right only because a reset held: air as seen with the power back on."""
+    seen = {one.check: one.result for one in held}
+    if seen.get("breaker-state") not in _TRIPPED or seen.get(_RESET) != "holds":
+        return frozenset()
+    return frozenset(one.check for one in held if (one.check, one.result) in _RUNS_AGAIN)
 
 
 def makes_sense(check: str, case: Case) -> bool:

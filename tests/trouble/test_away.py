@@ -111,3 +111,15 @@ def test_an_output_live_with_every_float_hanging_is_not_a_float_held_up():
     )
     assert ranking.causes[0].cause == "relay-welded"
     assert ranking.chance("off-float-hung-up") < 0.15
+
+
+def test_air_that_is_right_after_a_reset_says_nothing_against_what_had_tripped():
+    """Section 7: "breaker holds today" does not prove insulation, joint, ground-fault device."""
+    running = ("compressor-sense=normal", "bubbles-look=even")
+    found = ("breaker-state=ground-fault-tripped", "breaker-reset-once=holds")
+    again = tuple(visit(d, "reset only", symptom="air-alarm") for d in (60, 25))
+    ranking = rank(case("air-alarm", *found, *running, earlier=again), KNOWN)
+    assert ranking.causes[0].cause == "air-receptacle-bad"
+    never_tripped = rank(case("air-alarm", *running, earlier=again), KNOWN)
+    assert never_tripped.causes[0].cause == "low-air-switch-faulty"
+    assert never_tripped.chance("air-receptacle-bad") < 0.02
