@@ -232,48 +232,41 @@ def _tried(pattern: Pattern, tried: Tried | None) -> str:
 def _worth(desk: Desk, page: PatternPage, pattern: Pattern) -> str:
     if pattern.do_minor is None:
         return _sentences([reason_text(Reason.of("no_cost_known"), desk.formats)])
-    cost = about(desk, pattern.do_minor)
-    call = about(desk, pattern.call_minor or 0)
-    if pattern.saving_minor is None and pattern.kind in {"model", "practice", "place"}:
-        return say(
-            "The work costs about {cost} at a visit one makes anyway, a callback {call}; what it "
-            "would save is not known.",
-            cost=cost,
-            call=call,
-        )
-    if pattern.saving_minor is None:
+    if pattern.saving_minor is None and pattern.kind not in {"model", "practice", "place"}:
         return say(
             "A look takes about {time} at a visit one makes anyway; what it would save is not "
             "known.",
             time=desk.formats.minutes(pattern.minutes),
         )
+    costs = say(
+        "The work costs about {cost} at a visit one makes anyway, a callback {call}",
+        cost=about(desk, pattern.do_minor),
+        call=about(desk, pattern.call_minor or 0),
+    )
+    if pattern.saving_minor is None:
+        return say("{costs}; what it would save is not known.", costs=costs)
     if not pattern.n_worth:
-        return say(
-            "The work costs about {cost} at a visit one makes anyway, a callback {call}: it pays "
-            "nowhere yet, waiting is cheaper.",
-            cost=cost,
-            call=call,
-        )
-    text = say_n(
-        "The work costs about {cost} at a visit one makes anyway, a callback {call}: it pays at "
-        "{n} system and saves {saved} there",
-        "The work costs about {cost} at a visit one makes anyway, a callback {call}: it pays at "
-        "{n} systems and saves {saved} there",
+        return say("{costs}: it pays nowhere yet, waiting is cheaper.", costs=costs)
+    saves = say_n(
+        "{costs}: it pays at {n} system and saves {saved} there",
+        "{costs}: it pays at {n} systems and saves {saved} there",
         pattern.n_worth,
-        cost=cost,
-        call=call,
+        costs=costs,
         saved=about(desk, pattern.saving_minor),
     )
+    return _over(desk, page, pattern, saves)
+
+
+def _over(desk: Desk, page: PatternPage, pattern: Pattern, saves: str) -> str:
+    """Over which time it saves."""
     if pattern.kind == "model":  # its saving is over the life to come, not over a few years
-        return say("{text} against waiting until they fail.", text=text)
+        return say("{saves} against waiting until they fail.", saves=saves)
     years = say_n("within {n} year", "within {n} years", page.assumed.years)
     if pattern.pays_back is None:
-        return f"{text} {years}."
+        return f"{saves} {years}."
+    time = _time(desk.formats, pattern.pays_back)
     return say(
-        "{text} {years}; it has paid for itself after {time}.",
-        text=text,
-        years=years,
-        time=_time(desk.formats, pattern.pays_back),
+        "{saves} {years}; it has paid for itself after {time}.", saves=saves, years=years, time=time
     )
 
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -101,26 +102,25 @@ def test_chosen_at_first_is_what_pays_and_does_not_owe_it(desk):
 
 
 def test_a_swap_of_something_else_followed_by_a_call_was_in_vain(desk):
-    """Floats changed twice at the site that called 500, 350, 200 and 60 days ago.
+    """Floats changed three times at the site that called 500, 350, 200 and 60 days ago.
 
-    After the first (520 days ago) a call came within half a year, after the second (40) none.
+    1,200 days ago: the next call came much later. 520: a call within half a year. 40: none since.
     """
     a_fleet_with_joints(desk)
     pattern = the_pattern(patterns_seen(desk), "practice")
     one = pattern.exposed[0]
     before = tried_in_vain(desk, patterns_seen(desk).page)[key_of(pattern)]
-    first, second = TODAY - timedelta(days=520), TODAY - timedelta(days=40)
+    days = [TODAY - timedelta(days=n) for n in (1500, 1200, 520, 40)]
     with desk.store.change(desk.who, "Wrote swaps") as work:
         common = {"system_id": one.system_id, "component": "alarm-float"}
-        work.add(Unit(installed_on=first - timedelta(days=400), removed_on=first, **common))
-        work.add(Unit(installed_on=first, removed_on=second, **common))
-        work.add(Unit(installed_on=second, **common))
+        for begin, end in pairwise([*days, None]):
+            work.add(Unit(installed_on=begin, removed_on=end, **common))
 
     tried = tried_in_vain(desk, patterns_seen(desk).page)[key_of(pattern)]
 
     assert one.address == "7 Test Lane"
-    assert dict(tried.by_component)["alarm-float"] == 2
-    assert tried.n == before.n + 2
+    assert dict(tried.by_component)["alarm-float"] == 3
+    assert tried.n == before.n + 3
     assert tried.n_vain == before.n_vain + 1
 
 

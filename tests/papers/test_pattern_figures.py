@@ -199,14 +199,16 @@ def test_the_span_of_good_ages_is_a_bracket_with_the_best_between():
 def test_times_stand_on_an_axis_of_doublings(width, scale):
     rows = [
         TimesShown(label=label, best=b, low=b / 2, high=b * 2, words="4 (2 to 8)", look="clear")
-        for label, b in (("as seen", 2.0), ("at equal age, 4 bands", 4.0))
+        for label, b in (("as seen", 2.0), ("at equal age, 4 bands", 4.0), ("half", 0.5))
     ]
     shapes, _ = times_figure(rows, width, width_of, scale=scale)
     marks = [s for s in shapes if isinstance(s, Mark)]
     one = next(s for s in shapes if isinstance(s, Line) and s.dash)
 
     assert overlapping(shapes) == []
-    assert marks[1].x - marks[0].x == pytest.approx(marks[0].x - one.x1)
+    doubling = marks[0].x - one.x1
+    assert marks[1].x - marks[0].x == pytest.approx(doubling)
+    assert one.x1 - marks[2].x == pytest.approx(doubling)
 
 
 @pytest.mark.parametrize(("width", "scale"), SIZES)

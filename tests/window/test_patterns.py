@@ -1,5 +1,7 @@
 """Patterns, driven by keys over a real store: rows walked, one told, its work owed and taken back."""
 
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -193,6 +195,21 @@ def test_escape_leads_back_to_the_rows(qtbot, desk, opened):
     assert QApplication.focusWidget() is window.place.rows
 
 
+def test_the_chosen_row_stays_in_sight_when_text_grows(qtbot, desk, opened, theme):
+    a_fleet_with_joints(desk)
+    window = opened((1180, 660))
+    place = window.place
+    place.rows.stand_on(place.rows.placed[-1].key)
+
+    theme.set_text_size(130)
+    settle(qtbot, window)
+
+    row = place.rows.figure.row_of(place.rows.current)
+    bar, view = place.chart.scroll.verticalScrollBar(), place.chart.scroll.viewport().height()
+    assert bar.value() <= row.box.y
+    assert row.box.bottom <= bar.value() + view + 1
+
+
 def test_all_that_is_compared_is_shown_on_request(qtbot, desk, opened):
     a_fleet_with_joints(desk)
     window = opened()
@@ -271,6 +288,22 @@ def test_work_that_is_stopped_leaves_what_was_there_and_offers_to_go_on(qtbot, d
     press(qtbot, window, Qt.Key.Key_R)
     assert not place.head.again.isVisible()
     assert place._seen is not before
+
+
+PROGRAM = """
+import sys
+import servicedesk.window.places.patterns
+heavy = [name for name in ("scipy", "numpy", "reportlab", "openpyxl") if name in sys.modules]
+assert heavy == [], heavy
+"""
+
+
+def test_nothing_heavy_is_loaded_before_the_page_computes():
+    done = subprocess.run(
+        [sys.executable, "-c", PROGRAM], capture_output=True, text=True, timeout=120, check=False
+    )
+
+    assert done.returncode == 0, done.stderr
 
 
 def test_with_too_little_to_compare_the_page_says_so(opened):

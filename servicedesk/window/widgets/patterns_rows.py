@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, Slot
+from PySide6.QtCore import QRectF, QTimer, Slot
+from PySide6.QtGui import QResizeEvent
 
 from servicedesk.papers.pattern_figures import PlacedRow, RowsFigure, SectionShown, rows_figure
 from servicedesk.values.shapes import Measure, Shape
@@ -40,6 +41,17 @@ class RowsChart(PaintedRows):
         self._figure = rows_figure(self._sections, width, measure, scale=scale)
         self.pinned = self._figure.heads[0].box.height if self._figure.heads else 0.0
         return self._figure.shapes, self._figure.rows, self._figure.height
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The row stood on stays in sight, once the new height is laid out."""
+        super().resizeEvent(event)
+        QTimer.singleShot(0, self._see_current)
+
+    @Slot()
+    def _see_current(self) -> None:
+        row = self.figure.row_of(self.current)
+        if row is not None:
+            self._see(row)
 
     @Slot(int)
     def set_top(self, y: int) -> None:
