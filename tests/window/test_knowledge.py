@@ -399,3 +399,16 @@ def test_causes_and_checks_of_a_trouble_are_such_names(qtbot, theme):
 
     assert (link.kind, link.entry_id) == ("check", "splice-look")
     assert link.text() == "Next: Open the splices and look"
+
+
+def test_a_long_form_after_a_short_one_has_the_room_it_needs(qtbot, opened):
+    page = opened("symptom", SYMPTOM, size=(1180, 660))
+    press(qtbot, page.window, K.Key_P)
+    press(qtbot, page.window, K.Key_Escape)
+    press(qtbot, page.window, K.Key_N)
+
+    form = form_of(page)
+    qtbot.waitUntil(form.isVisible)
+    area = form.area.geometry()
+    assert area.bottom() < form.button.geometry().top()
+    assert form.panel.rect().contains(form.button.geometry())

@@ -61,6 +61,7 @@ class Veil(QWidget):
     def fit_height(self) -> None:
         """Be as high as the words need, at most as high as was asked for at first."""
         self._fits = True
+        self.column.activate()  # layouts within keep their old sizes until then
         self._cover()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
