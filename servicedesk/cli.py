@@ -185,8 +185,7 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 
 
 def _weeks_verbs(verbs: Any) -> None:
-    from servicedesk.desk.plan_cli import add_plan_verb
-    from servicedesk.desk.squeeze_cli import add_squeeze_verb
+    from servicedesk.desk.plan_verb import add_plan_verb, add_squeeze_verb
 
     add_plan_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
     add_squeeze_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
@@ -386,13 +385,13 @@ def _patterns(chosen: argparse.Namespace) -> int:
 
 
 def _deadlines_verb(verbs: Any) -> None:
-    from servicedesk.desk.deadlines_cli import add_deadlines_verb
+    from servicedesk.desk.report_verbs import add_deadlines_verb
 
     add_deadlines_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 
 
 def _reports_verb(verbs: Any) -> None:
-    from servicedesk.desk.reports_cli import add_reports_verb
+    from servicedesk.desk.report_verbs import add_reports_verb
 
     add_reports_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.usual import DEADLINE_KINDS
 from servicedesk.duties.deadlines import Deadline
 from servicedesk.duties.lateness import Lateness, lateness
 from servicedesk.duties.workdays import WorkCalendar
@@ -12,16 +13,7 @@ from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
 from servicedesk.words import say
 from servicedesk.words.reasons import reason_text
 
-KINDS = (
-    "report",
-    "corrected report",
-    "contract",
-    "notice",
-    "sample",
-    "license",
-    "promise",
-    "window",
-)
+KINDS = DEADLINE_KINDS
 # With no rule that names a day a report goes out within two weeks: common practice, no source.
 OWN_REPORT_DAYS = 14
 

@@ -27,27 +27,6 @@ class DeadlineReport:
     deadlines: tuple[DeadlineLine, ...]
 
 
-def add_deadlines_verb(
-    verbs: Any,
-    *,
-    add_place: Callable[[argparse.ArgumentParser], None],
-    tell: Callable[..., None],
-    print_json: Callable[[Any], None],
-) -> None:
-    """The verb and its options."""
-    verb = verbs.add_parser("deadlines", help=say("what is due to whom by when"))
-    add_place(verb)
-    verb.add_argument(
-        "--kind", metavar="KIND", help=say("only one kind: {kinds}", kinds=", ".join(KINDS))
-    )
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-
-    def run(chosen: argparse.Namespace) -> int:
-        return deadlines_from_shell(chosen, tell=tell, print_json=print_json)
-
-    verb.set_defaults(do=run)
-
-
 def deadlines_from_shell(
     chosen: argparse.Namespace,
     *,

@@ -9,6 +9,7 @@ from servicedesk.desk.period_case import PeriodCase, period_case
 from servicedesk.desk.period_draft import DraftPage, draft_page, is_changed
 from servicedesk.desk.period_problem import USUAL, PeriodSettings
 from servicedesk.desk.planning import write_jobs, write_left_out, write_visit
+from servicedesk.desk.usual import PLAN_SECONDS, PLAN_WEEKS
 from servicedesk.records import period_rows
 from servicedesk.records.rounds import Round, RoundCrew
 from servicedesk.records.store import Changed, Work
@@ -19,9 +20,6 @@ from servicedesk.routes.plan import CrewDay
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
-
-SECONDS = 10.0
-WEEKS = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,11 +71,11 @@ def named_technicians(desk: Desk, names: Sequence[str]) -> tuple[int, ...]:
 
 def propose(
     desk: Desk,
-    weeks: int = WEEKS,
+    weeks: int = PLAN_WEEKS,
     *,
     from_day: date | None = None,
     technicians: Sequence[int] | None = None,
-    seconds: float = SECONDS,
+    seconds: float = PLAN_SECONDS,
     iterations: int | None = None,
     settings: PeriodSettings = USUAL,
     progress: Progress = quiet,

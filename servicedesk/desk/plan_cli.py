@@ -2,11 +2,10 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
 from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.period import SECONDS, WEEKS, named_technicians, propose, take
+from servicedesk.desk.period import named_technicians, propose, take
 from servicedesk.desk.period_draft import DraftDay, DraftPage, DraftStop, NotPlaced, Totals
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.words import say, say_n
@@ -14,58 +13,8 @@ from servicedesk.words.formats import Formats
 from servicedesk.words.jobs import kind_text
 
 DONE, LOOK = 0, 1
-MOST_WEEKS = 26
-MOST_SECONDS = 3_600
 M_PER_MILE = 1609.344  # international mile, exact by definition
 Tell = Callable[..., None]
-
-
-def add_plan_verb(
-    verbs: Any,
-    *,
-    add_place: Callable[[Any], None],
-    day: Callable[[str], date],
-    tell: Tell,
-    print_json: Callable[[Any], None],
-) -> None:
-    """`plan` with its options."""
-    verb = verbs.add_parser("plan", help=say("plan the coming weeks for all technicians"))
-    add_place(verb)
-    verb.add_argument("--weeks", metavar="N", type=_weeks, default=WEEKS,
-                      help=say("how many (default: {n})", n=WEEKS))  # fmt: skip
-    verb.add_argument("--from", dest="from_day", metavar="DAY", type=day,
-                      help=say("the first day (default: tomorrow)"))  # fmt: skip
-    verb.add_argument("--technician", metavar="NAME", action="append",
-                      help=say("only for this one; may be given again"))  # fmt: skip
-    verb.add_argument("--seconds", metavar="N", type=_seconds, default=SECONDS,
-                      help=say("how long to look (default: {n})", n=round(SECONDS)))  # fmt: skip
-    verb.add_argument("--take", action="store_true", help=say("write it: these are the rounds"))
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=lambda chosen: plan_from_shell(chosen, tell=tell, print_json=print_json))
-
-
-def _weeks(text: str) -> int:
-    if not text.isdigit() or not 1 <= int(text) <= MOST_WEEKS:
-        raise argparse.ArgumentTypeError(
-            say(
-                "{text} is not a number of weeks from 1 to {most}", text=repr(text), most=MOST_WEEKS
-            )
-        )
-    return int(text)
-
-
-def _seconds(text: str) -> float:
-    try:
-        seconds = float(text)
-    except ValueError:
-        seconds = -1.0
-    if not 0 < seconds <= MOST_SECONDS:
-        raise argparse.ArgumentTypeError(
-            say(
-                "{text} is not a number of seconds up to {most}", text=repr(text), most=MOST_SECONDS
-            )
-        )
-    return seconds
 
 
 def plan_from_shell(

@@ -21,6 +21,7 @@ from servicedesk.desk.report_content import (
     shared_of,
     visited_on,
 )
+from servicedesk.desk.usual import REPORT_WAYS
 from servicedesk.papers.inspection_report import report_pdf
 from servicedesk.papers.report_rows import ReportPaper
 from servicedesk.records.papers_sent import PaperSent
@@ -34,7 +35,7 @@ from servicedesk.words import say, say_n
 VISIT_REPORT = "visit report"
 COULD_NOT_INSPECT = "could not inspect"
 SECOND_ATTEMPT = "second attempt letter"
-HOW = ("email", "letter", "paper", "in person", "own form")
+HOW = REPORT_WAYS
 TO_KINDS = ("owner", "authority", "maker")
 
 

@@ -12,6 +12,7 @@ from servicedesk.desk.demand import Demand, Times, Wanted, WantedJob, learned_ti
 from servicedesk.desk.office import Desk
 from servicedesk.desk.period_errands import DayChance, open_days, wanted_of
 from servicedesk.desk.places import located, office_position
+from servicedesk.desk.usual import SQUEEZE_DAYS
 from servicedesk.desk.windows import current_windows
 from servicedesk.records import company_rows
 from servicedesk.records import planning_rows as rows
@@ -23,7 +24,6 @@ from servicedesk.routes.timing import time_round
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
-DAYS = 5
 _CALL = "call"
 
 
@@ -98,7 +98,7 @@ def squeeze(
     desk: Desk,
     site_id: int,
     *,
-    days: int = DAYS,
+    days: int = SQUEEZE_DAYS,
     kind: str = "callback",
     by_at: datetime | None = None,
     call_id: int | None = None,

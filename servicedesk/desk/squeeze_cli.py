@@ -7,39 +7,11 @@ from typing import Any
 from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.second_opinion import site_named
-from servicedesk.desk.squeeze import DAYS, Squeezed, SqueezePage, squeeze
+from servicedesk.desk.squeeze import Squeezed, SqueezePage, squeeze
 from servicedesk.words import say
 
 DONE, LOOK = 0, 1
-MOST_DAYS = 20
 Tell = Callable[..., None]
-
-
-def add_squeeze_verb(
-    verbs: Any,
-    *,
-    add_place: Callable[[Any], None],
-    tell: Tell,
-    print_json: Callable[[Any], None],
-) -> None:
-    """`squeeze` with its options."""
-    verb = verbs.add_parser("squeeze", help=say("room for one more stop in the next days"))
-    add_place(verb)
-    verb.add_argument("site", metavar="SITE", help=say("address, permit, number or phone"))
-    days = say("working days looked at, today first (default: {n})", n=DAYS)
-    verb.add_argument("--days", metavar="N", type=_days, default=DAYS, help=days)
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(
-        do=lambda chosen: squeeze_from_shell(chosen, tell=tell, print_json=print_json)
-    )
-
-
-def _days(text: str) -> int:
-    if not text.isdigit() or not 1 <= int(text) <= MOST_DAYS:
-        raise argparse.ArgumentTypeError(
-            say("{text} is not a number of days from 1 to {most}", text=repr(text), most=MOST_DAYS)
-        )
-    return int(text)
 
 
 def squeeze_from_shell(
