@@ -17,17 +17,38 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 DAY = date(2026, 10, 14)
 NOW = datetime(2026, 10, 14, 14, 46, tzinfo=UTC)  # 10:46 am at the office
 SIZE = (1440, 900)
+# a page named otherwise than its place, and one that shows more of itself when it is higher
+NAMES = {"sites": "site"}
+HEIGHTS = {"sites": 1500}
+TROUBLE_AT = "118 Dry Hollow Lane"
 JOINTS = ("practice:splices-box:failures", "in tank/not sealed")
 
 
 def main(folder: Path) -> None:
-    """Write today.png, rounds.png, patterns.png and route-sheet.png into `folder`."""
+    """Write the pictures of the pages, of a site's file and of a route sheet into `folder`."""
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as work:
         place = Path(work) / "company.store"
         papers = _prepared(place, Path(work))
         _sheet(papers, folder)
-        _pages(place, folder, [("today",), ("rounds", DAY), ("patterns", *JOINTS)])
+        alert_id, site_id = _trouble(place)
+        pages: list[tuple[object, ...]] = [
+            ("today",), ("rounds", DAY), ("patterns", *JOINTS), ("came_back", alert_id),
+            ("sites", site_id),
+        ]  # fmt: skip
+        _pages(place, folder, pages)
+
+
+def _trouble(place: Path) -> tuple[int, int]:
+    """Alert and site of the trouble whose splice was never opened."""
+    from servicedesk.desk.alert_lines import alert_lines
+    from servicedesk.desk.office import desk_at
+    from servicedesk.records.store import open_store
+
+    desk = desk_at(open_store(place, now=lambda: NOW), today=DAY)
+    line = next(one for one in alert_lines(desk) if one.address == TROUBLE_AT)
+    desk.store.close()
+    return line.id, line.site_id or 0
 
 
 def _prepared(place: Path, work: Path) -> list[Path]:
@@ -69,9 +90,11 @@ def _pages(place: Path, folder: Path, pages: list[tuple[object, ...]]) -> None:
     window.resize(*SIZE)
     window.show()
     for page in pages:
-        window.shell.go(str(page[0]), *page[1:])
+        name = str(page[0])
+        window.resize(SIZE[0], HEIGHTS.get(name, SIZE[1]))
+        window.shell.go(name, *page[1:])
         _until_quiet(work)
-        window.grab().save(str(folder / f"{page[0]}.png"))
+        window.grab().save(str(folder / f"{NAMES.get(name, name)}.png"))
     window.close()
     work.close()
     gc.collect()
@@ -82,7 +105,7 @@ def _until_quiet(work: object) -> None:
     from PySide6.QtTest import QTest
 
     idle = 0
-    for _ in range(600):
+    for _ in range(2400):
         QTest.qWait(50)
         idle = 0 if work.is_busy else idle + 1  # type: ignore[attr-defined]
         if idle >= 12:

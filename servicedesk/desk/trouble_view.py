@@ -118,11 +118,11 @@ def view_of(
 
 
 def base_text(n_visits: int, n_cases: int) -> str:
-    """What the chances rest on: "chance, from 4 visits + 10 cases of our own"."""
+    """What the chances rest on: "chance, from 4 visits + 10 own cases"."""
     visits = say_n("{n} visit", "{n} visits", n_visits)
     if not n_cases:
         return say("chance, from {visits} + fault knowledge", visits=visits)
-    cases = say_n("{n} case of our own", "{n} cases of our own", n_cases)
+    cases = say_n("{n} own case", "{n} own cases", n_cases)
     return say("chance, from {visits} + {cases}", visits=visits, cases=cases)
 
 

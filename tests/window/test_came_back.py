@@ -215,6 +215,20 @@ def test_the_second_opinion_is_a_page_beside_the_store(qtbot, desk, opened):
     assert "118-dry-hollow-lane" in notice.path.name
 
 
+def test_the_find_box_leads_there(qtbot, desk, opened):
+    with_an_alert(desk)
+    window = opened()
+    window.shell.go("today")
+    settle(qtbot, window)
+    press(qtbot, window, Qt.Key.Key_K, CTRL)
+    type_in(qtbot, "came back")
+    settle(qtbot, window)
+    qtbot.waitUntil(lambda: "It came back" in [r.title for r in window.find_box.rows.rows])
+    press(qtbot, window, Qt.Key.Key_Return)
+
+    assert window.place.name == "came_back"
+
+
 def test_an_empty_page_says_what_will_stand_there_and_looks_at_once(qtbot, desk, opened):
     quiet_sites(desk)
     window = opened()

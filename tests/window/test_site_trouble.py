@@ -56,6 +56,14 @@ def test_the_causes_stand_beside_the_strip_with_the_next_check_and_its_cautions(
     assert any(one.startswith("Bring: ") and "%" in one for one in shown)
 
 
+def test_the_head_of_the_file_says_at_once_that_it_came_back(desk, opened):
+    site, _ = bad_site(desk)
+    chips = opened(site).place.file.chips.flow
+    first = chips.itemAt(0).widget().accessibleName()
+
+    assert first == "It came back: high-water alarm, 3 calls in 9 months"
+
+
 def test_a_site_where_nothing_came_back_shows_its_call_and_no_causes(desk, opened):
     site = a_site(desk)
     a_callback(desk, site, date(2026, 5, 6), job={"fix": "fixed"})

@@ -132,14 +132,17 @@ def never_tested(page: AlertPage, desk: Desk) -> tuple[str, str]:
 
 
 def check_text(page: AlertPage, desk: Desk) -> str:
-    """As "Likely cause 62%: alarm splice wet · test first: open the splices, about 12 min"."""
+    """As "Possible cause 62%: splice wet · test first: open the splices, about 12 min".
+
+    The cause is the likeliest in the first untested part.
+    """
     view, detail = page.view, page.detail
     parts = []
-    if view is not None and view.causes:
-        cause = view.causes[0]
-        parts.append(
-            say("Likely cause {chance}: {cause}", chance=percent(cause.chance), cause=cause.name)
-        )
+    causes = view.causes if view is not None else ()
+    there = next((one for one in causes if one.component == detail.untested[0]), None)
+    if there is not None:
+        chance = percent(there.chance)
+        parts.append(say("Possible cause {chance}: {cause}", chance=chance, cause=there.name))
     check = next((one for one in detail.never_done if one.id == detail.first_check), None)
     if check is not None:
         minutes = desk.formats.minutes(max(1, round(check.minutes)))

@@ -323,6 +323,10 @@ class SiteFilePage(QWidget):
         if seen.file.position_state != "known":
             none = seen.file.position is None
             chips.append(("place", say("Place not known") if none else say("Place guessed")))
+        if seen.trouble_thread is not None:
+            one = seen.trouble_thread
+            words = say("It came back: {name}, {span}", name=one.name.lower(), span=one.span)
+            self.chips.flow.addWidget(Chip(self._theme, words, "plum", "again"))
         for kind, text in chips:
             tone, icon = CHIP_LOOKS.get(kind, ("ink2", "note"))
             self.chips.flow.addWidget(Chip(self._theme, text, tone, icon))
