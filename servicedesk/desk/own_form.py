@@ -19,6 +19,7 @@ from servicedesk.desk.knowledge import (
 )
 from servicedesk.desk.office import Desk
 from servicedesk.records.store import Changed
+from servicedesk.trade.cautions import cautions, job_cautions
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.own import OwnEntry
 from servicedesk.trade.own_shapes import (
@@ -77,6 +78,8 @@ def values_from(known: Knowledge, row: OwnRow | None, kind: str, entry_id: str) 
 def write_cause(desk: Desk, values: Mapping[str, Any], *, copied: str = "") -> Changed:
     """A new cause and how often it is behind one symptom; `copied`: the cause it begins as.
 
+    One that is no copy takes over the cautions of all causes at its part of the system.
+
     `values`: name, component, mechanism, permanent_fix, workaround, why_missed, part, symptom,
     per_100 (such calls in 100), shown_by ("check result"), how_likely (a word), note.
     """
@@ -86,6 +89,8 @@ def write_cause(desk: Desk, values: Mapping[str, Any], *, copied: str = "") -> C
         refuse([Wrong("shown_by", say("Choose the check that shows it."))])
     base = body_of_cause(known.causes[copied]) if copied else {}
     base.pop("nearest_rivals", None)
+    if not copied:
+        base["cautions"] = cautions_at(known, str(values.get("component")))
     base["id"] = new_id(values["name"], known.causes)
     body = _cause_body(known, base, values)
     symptom = str(values["symptom"])
@@ -99,13 +104,24 @@ def write_cause(desk: Desk, values: Mapping[str, Any], *, copied: str = "") -> C
     return _written(desk, known, entries, note=values.get("note", ""))
 
 
+def cautions_at(known: Knowledge, component: str) -> list[str]:
+    """Ids of all cautions of the causes there; those of a repair, the fullest list, where none."""
+    found = {
+        caution
+        for cause in known.causes.values()
+        if cause.component == component
+        for caution in cause.cautions
+    } or {*job_cautions()["always"], *job_cautions()["repair"]}
+    return [caution for caution in cautions() if caution in found]
+
+
 def write_check(desk: Desk, values: Mapping[str, Any]) -> Changed:
     """A new check. `like`: the check whose tools, cautions and needs it takes over, uncut.
 
     `values` besides: name, where, how, minutes, results (one a line, perhaps with a percentage).
     """
     known = knowledge_of(desk)
-    _refuse_empty(values, "name", "how", "results")
+    _refuse_empty(values, "name", "how", "results", "like")
     body = {**_check_body(known, {}, values), "id": new_id(values["name"], known.checks)}
     return _written(desk, known, [OwnEntry("check", body)], note=values.get("note", ""))
 
@@ -264,6 +280,7 @@ def _refuse_empty(values: Mapping[str, Any], *names: str) -> None:
         "permanent_fix": say("Write what mends it for good."),
         "how": say("Write how it is done."),
         "results": say("Write two results at least, one a line."),
+        "like": say("Choose the most similar check: its cautions are taken over."),
     }
     refuse(Wrong(name, says[name]) for name in names if not str(values.get(name) or "").strip())
 

@@ -6,6 +6,7 @@ from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.knowledge import knowledge_of, own
 from servicedesk.desk.own_form import (
+    cautions_at,
     change_entry,
     end_entry,
     values_of,
@@ -14,6 +15,7 @@ from servicedesk.desk.own_form import (
     write_part,
     write_weight,
 )
+from servicedesk.trade.cautions import job_cautions
 from servicedesk.trade.faults import knowledge
 from servicedesk.trade.own_shapes import share_of
 
@@ -81,6 +83,23 @@ def test_a_cause_comes_with_how_often_it_is(with_cause):
 
     undo(with_cause)  # both entries of the cause at once
     assert CAUSE_ID not in knowledge_of(with_cause).causes
+
+
+def test_a_new_cause_has_the_cautions_of_its_part_of_the_system(with_cause):
+    there = [c for c in knowledge().causes.values() if c.component == "alarm-circuit"]
+    wanted = {caution for cause in there for caution in cause.cautions}
+
+    assert wanted
+    assert set(knowledge_of(with_cause).causes[CAUSE_ID].cautions) == wanted
+
+
+def test_a_cause_where_none_is_known_has_the_cautions_of_a_repair(desk):
+    wanted = {*job_cautions()["always"], *job_cautions()["repair"]}
+    assert set(cautions_at(knowledge(), "nowhere")) == wanted
+
+
+def test_a_check_without_a_similar_one_is_not_written(desk):
+    assert "cautions" in wrong_of(write_check, desk, {**CHECK, "like": ""})["like"]
 
 
 def test_a_copy_must_be_told_apart_from_what_it_was_copied_from(desk):

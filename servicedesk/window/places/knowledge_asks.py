@@ -71,7 +71,10 @@ class KnowledgeAsks:
         seen = self._place.seen
         if seen is None:
             return
-        hint = say("The check must tell it from every other cause behind the same call.")
+        hint = say(
+            "The check must tell it from every other cause behind the same call. The cautions of "
+            "that part of the system are taken over."
+        )
         write = partial(own_form.write_cause, copied=copied)
         self._form(title, forms.cause_fields(seen.known, is_new=True), values, write, hint=hint)
 
@@ -79,8 +82,7 @@ class KnowledgeAsks:
         """A check of ours."""
         seen = self._place.seen
         if seen is not None:
-            first = next(iter(seen.known.checks))
-            values = {"where": "tank", "minutes": 5, "like": first}
+            values = {"where": "tank", "minutes": 5}
             self._form(say("New check of ours"), forms.check_fields(seen.known), values,
                        own_form.write_check)  # fmt: skip
 

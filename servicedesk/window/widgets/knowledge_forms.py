@@ -51,7 +51,7 @@ def check_fields(known: Knowledge) -> tuple[FieldSpec, ...]:
                   hint=say("one a line, the usual one first: dry 90%")),
         FieldSpec(name="like", label=say("Cautions as at"), kind="choice",
                   heading=say("Dangers and tools of the most similar check are taken over whole"),
-                  options=_by_name(known.checks.values())),
+                  options=(("", say("choose one")), *_by_name(known.checks.values()))),
         _note(),
     )  # fmt: skip
 
