@@ -45,8 +45,15 @@ def _of_contracts(desk: Desk, contracts: Iterable[ContractDue]) -> Iterator[Dead
                 yield of_rule(
                     desk, found, rule, kind=kind, what=what,
                     where=Where(one.site_id, one.address, one.locality),
-                    about=About(contract_id=one.contract_id, system_id=one.system_id),
+                    about=About(contract_id=_paper_about(one, found), system_id=one.system_id),
                 )  # fmt: skip
+
+
+def _paper_about(one: ContractDue, found: Deadline) -> int | None:
+    """The contract that the paper is about: a copy before the end is that of the next one."""
+    if found.kind != DutyKind.CONTRACT_COPY:
+        return one.contract_id
+    return None if one.next is None else one.next.contract_id
 
 
 def _due(

@@ -25,6 +25,7 @@ from servicedesk.desk.report_register import (
 from servicedesk.desk.reports import Leaving, Sent, Wanted, draft_pdf, send_reports
 from servicedesk.records.register_rows import RegisterRow
 from servicedesk.words import say, say_n
+from servicedesk.words.papers import paper_text
 
 DONE, LOOK = 0, 1
 
@@ -157,7 +158,7 @@ def _month_lines(
     for one in papers:
         day = desk.clock.day_of(one.sent_at).isoformat()
         number = "" if one.number is None else str(one.number)
-        parts = (one.kind_of, one.address, say("to {whom}", whom=one.to_whom), one.how)
+        parts = (paper_text(one.kind_of), one.address, say("to {whom}", whom=one.to_whom), one.how)
         text = " · ".join(part for part in (*parts, one.confirmation) if part)
         lines.append(f"  {day}  {number:>6}  {text}")
     return lines

@@ -12,6 +12,7 @@ from servicedesk.records.visit_rows import JobRow, ReadingLine, VisitRow
 from servicedesk.words import calls as call_words
 from servicedesk.words import say, say_n
 from servicedesk.words.jobs import job_title, outcome_text
+from servicedesk.words.papers import paper_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,8 +164,8 @@ def how_text(how: str) -> str:
 
 def _paper(desk: Desk, paper: PaperRow) -> HistoryEntry:
     whom = paper.to_whom or paper.to_kind
-    title = first_upper(say("{paper} to {whom}", paper=paper.kind_of, whom=whom))
-    lines = []
+    title = first_upper(say("{paper} to {whom}", paper=paper_text(paper.kind_of), whom=whom))
+    lines = [] if paper.how == "paper" else [say("Sent by {how}", how=how_text(paper.how))]
     if paper.number is not None:
         lines.append(say("Number {n}", n=paper.number))
     if paper.confirmation:

@@ -1,4 +1,4 @@
-"""Owed: what did we leave unfinished? Open work, the soonest last day first."""
+"""Owed: what did we leave unfinished, what paper has a last day? The soonest first."""
 
 from datetime import date
 from functools import partial
@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxL
 from servicedesk.desk import owed as owed_desk
 from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.coming import first_upper
+from servicedesk.desk.deadline_line import DeadlineLine
 from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import OwedLine
 from servicedesk.desk.sites import site_ids, site_rows
@@ -19,6 +20,7 @@ from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.due_view import DueView
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.owed_empty import EmptyOwed
 from servicedesk.window.widgets.owed_painter import OwedHead, OwedPainter
@@ -38,9 +40,10 @@ class OwedPlace(Place):
     def __init__(self, shell: Shell) -> None:
         super().__init__(shell)
         self._asked: object = None
+        self._forms = Forms(shell, self)
+        self.due = DueView(shell, self.theme, self._forms)
         self._open_lines: tuple[OwedLine, ...] = ()
         self._ended_lines: tuple[OwedLine, ...] = ()
-        self._forms = Forms(shell, self)
         self._name = "all"
         self.told = Words(self.theme, color="ink2")
         self.list = RowsView(self.theme, say("Owed"), OwedPainter(self.theme), fits=False)
@@ -64,11 +67,16 @@ class OwedPlace(Place):
         column.setContentsMargins(margin, 14, margin, 16)
         column.setSpacing(10)
         column.addLayout(self._head())
-        column.addLayout(self._verbs())
+        column.addWidget(self._verbs())
         column.addWidget(self.nothing, 1)
         column.addWidget(self.sheet, 1)
-        self.sheet.hide()
-        self.nothing.hide()
+        column.addWidget(self.due, 1)
+        self.due.opened.connect(self._open_due)
+        self.due.moved.connect(self.keys.refresh)
+        self.due.read.connect(self._count_due)
+        self._add_verbs(self.due.verbs, _due_verbs())
+        for part in (self.sheet, self.nothing, self.due):
+            part.hide()
 
     def _head(self) -> QHBoxLayout:
         """Title, filters, and what can be done with the chosen row."""
@@ -95,21 +103,22 @@ class OwedPlace(Place):
         row.addWidget(new)
         return row
 
-    def _verbs(self) -> QHBoxLayout:
+    def _verbs(self) -> QWidget:
         """How much it is, and what can be done with the chosen row."""
-        row = QHBoxLayout()
+        self.bar = QWidget()
+        row = QHBoxLayout(self.bar)
+        row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         row.addWidget(self.told, 1)
-        for act, words, icon, key in (
-            ("settle", say("Settle"), "check", "S"),
-            ("decline", say("Decline…"), "cross", "D"),
-            ("approve", say("Approved…"), "person", "A"),
-        ):
+        self._add_verbs(row, _owed_verbs())
+        return self.bar
+
+    def _add_verbs(self, row: QHBoxLayout, verbs: tuple[tuple[str, str, str, str], ...]) -> None:
+        for act, words, icon, key in verbs:
             button = Button(self.theme, words, icon_name=icon, key=key, small=True, shows_only=True)
             button.clicked.connect(self.keys[act].trigger)
             self.keys[act].enabledChanged.connect(button.setEnabled)
             row.addWidget(button)
-        return row
 
     @property
     def desk(self) -> Desk:
@@ -120,7 +129,7 @@ class OwedPlace(Place):
     @property
     def chosen(self) -> OwedLine | None:
         """What the keys are on."""
-        thing = self.list.chosen
+        thing = self.list.chosen if self._name != "due" else None
         return thing if isinstance(thing, OwedLine) else None
 
     def acts(self) -> tuple[Act, ...]:
@@ -133,15 +142,28 @@ class OwedPlace(Place):
                 do=partial(self._ask_who, "decline")),
             Act(id="approve", text=say("Approved…"), shortcut="A", group=group,
                 do=partial(self._ask_who, "approve"), when=self._why_not_approved),
+            Act(id="look_paper", text=say("Look at the draft"), shortcut="L", group=group,
+                do=self._look, when=self._why_no_paper),
+            Act(id="mark_sent", text=say("Sent…"), shortcut="M", group=group,
+                do=self._mark_sent, when=self._why_not_sent),
+            Act(id="mail_draft", text=say("E-mail draft…"), shortcut="E", group=group,
+                do=self._mail, when=self._why_no_paper),
         )  # fmt: skip
 
     def refresh(self, changed: object) -> None:
         job = self.shell.ask(_read, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
+        self.due.refresh()
+
+    def show_record(self, ids: tuple[object, ...]) -> None:
+        """("due",) or ("due", kind) shows what has a last day; () what is owed."""
+        if ids[:1] == ("due",):
+            self.due.choose_kind(str(ids[1]) if len(ids) > 1 else "")
+            self.pills["due"].click()
 
     def first_focus(self) -> QWidget:
-        return self.list
+        return self.due.list if self._name == "due" else self.list
 
     def position(self) -> object:
         chosen = self.chosen
@@ -149,6 +171,21 @@ class OwedPlace(Place):
 
     def restore(self, position: object) -> None:
         self._choose(position)
+
+    def _look(self) -> None:
+        self.due.look()
+
+    def _mark_sent(self) -> None:
+        self.due.ask_sent()
+
+    def _mail(self) -> None:
+        self.due.ask_mail()
+
+    def _why_no_paper(self) -> str | None:
+        return self.due.why_no_paper()
+
+    def _why_not_sent(self) -> str | None:
+        return self.due.why_not_sent()
 
     def add(self) -> None:
         """The form for something new; its site is found by what is typed."""
@@ -203,14 +240,18 @@ class OwedPlace(Place):
         late = tuple(o for o in self._open_lines if o.days_left is not None and o.days_left < 0)
         kinds = {"all": self._open_lines, "past": late, "settled": self._ended_lines}
         for name, words in _filters():
-            self.pills[name].setText(f"{words} {len(kinds[name])}")
-        lines = kinds[self._name]
+            if name in kinds:
+                self.pills[name].setText(f"{words} {len(kinds[name])}")
+        is_due = self._name == "due"
+        self.due.setVisible(is_due)
+        self.bar.setVisible(not is_due)
+        lines = kinds.get(self._name, ())
         before = self.chosen
         at = self.list.currentIndex().row()
         self.list.show_rows([_row(self.desk, one) for one in lines])
         self.sheet.setVisible(bool(lines))
-        self.nothing.setVisible(not lines)
-        self.empty.setVisible(not lines)
+        self.nothing.setVisible(not lines and not is_due)
+        self.empty.setVisible(not lines and not is_due)
         self.nothing.settled.setVisible(self._name != "settled" and bool(self._ended_lines))
         last = max(self._ended_lines, key=lambda o: o.row.settled_on or date.min, default=None)
         self.nothing.last.setText(_last_text(self.desk, last))
@@ -230,6 +271,15 @@ class OwedPlace(Place):
     def _show_settled(self) -> None:
         self.pills["settled"].click()
 
+    @Slot(object, bool)
+    def _open_due(self, thing: object, beside: bool) -> None:
+        if isinstance(thing, DeadlineLine) and any(kind.id == thing.place for kind in places()):
+            self.shell.go(thing.place, *thing.ids, beside=beside)
+
+    @Slot(int)
+    def _count_due(self, n: int) -> None:
+        self.pills["due"].setText(say("Last days {n}", n=n))
+
     def _choose(self, owed_id: object) -> bool:
         things = [row.thing for row in self.list.rows.rows]
         thing = next((one for one in things if one.row.id == owed_id), None)
@@ -242,7 +292,28 @@ class OwedPlace(Place):
 
 
 def _filters() -> tuple[tuple[str, str], ...]:
-    return (("all", say("All")), ("past", say("Past its day")), ("settled", say("Settled")))
+    return (
+        ("all", say("All")),
+        ("past", say("Past its day")),
+        ("settled", say("Settled")),
+        ("due", say("Last days")),
+    )
+
+
+def _owed_verbs() -> tuple[tuple[str, str, str, str], ...]:
+    return (
+        ("settle", say("Settle"), "check", "S"),
+        ("decline", say("Decline…"), "cross", "D"),
+        ("approve", say("Approved…"), "person", "A"),
+    )
+
+
+def _due_verbs() -> tuple[tuple[str, str, str, str], ...]:
+    return (
+        ("look_paper", say("Look at the draft"), "look", "L"),
+        ("mark_sent", say("Sent…"), "check", "M"),
+        ("mail_draft", say("E-mail draft…"), "out", "E"),
+    )
 
 
 def _read(desk: Desk) -> tuple[tuple[OwedLine, ...], tuple[OwedLine, ...]]:

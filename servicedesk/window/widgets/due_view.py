@@ -1,0 +1,269 @@
+"""What has a last day: filtered by kind, the soonest first, with what can be done about a row."""
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
+
+from servicedesk.desk.deadline_line import DeadlineLine
+from servicedesk.desk.deadlines import KINDS, deadlines, kind_name, n_of_kind
+from servicedesk.desk.deadlines_cli import left_text
+from servicedesk.desk.due_acts import (
+    HOW,
+    Outgoing,
+    mail_drafts,
+    mark_sent,
+    why_no_paper,
+    why_not_sent,
+    write_drafts,
+)
+from servicedesk.desk.office import Desk
+from servicedesk.desk.sitehistory import how_text
+from servicedesk.window.models.row_list import Row
+from servicedesk.window.shell import Shell
+from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.due_painter import ICONS, DueHead, DuePainter, due_color
+from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.setup_fields import FieldSpec
+from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.today_rows import RowsView
+from servicedesk.words import say, say_n
+
+
+class DueView(QWidget):
+    """The list with its filters and verbs. `opened` carries the row to open, `beside` if Ctrl."""
+
+    opened = Signal(object, bool)
+    moved = Signal()  # other rows, or another one is chosen
+    read = Signal(int)  # how many there are
+
+    def __init__(self, shell: Shell, theme: Theme, forms: Forms) -> None:
+        super().__init__()
+        self.shell, self.theme, self._forms = shell, theme, forms
+        self._asked: object = None
+        self._lines: tuple[DeadlineLine, ...] = ()
+        self._kind = ""
+        self.told = Words(theme, color="ink2")
+        self.notice = PaperNotice(theme)
+        self.empty = Words(theme, say("Nothing has a last day now."), color="ink2")
+        self.list = RowsView(theme, say("Last days"), DuePainter(theme), fits=False)
+        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        self.list.opened.connect(self.opened)
+        self.list.current_changed.connect(self._moved)
+        self.sheet = Sheet(theme)
+        self.sheet.setAccessibleName(say("Last days"))
+        self.sheet.body.setSpacing(0)
+        head = QHBoxLayout()
+        head.setContentsMargins(0, 0, 14, 0)  # beside the scroll bar
+        head.addWidget(DueHead(theme))
+        self.sheet.body.addLayout(head)
+        self.sheet.body.addWidget(self.list, 1)
+        self.verbs = QHBoxLayout()
+        self.verbs.setSpacing(8)
+        self.verbs.addWidget(self.told, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(10)
+        column.addLayout(self._filters())
+        column.addLayout(self.verbs)
+        column.addWidget(self.notice)
+        column.addWidget(self.empty)
+        column.addWidget(self.sheet, 1)
+        self.about = Words(theme, color="ink2")
+        column.addWidget(self.about)
+
+    def _filters(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        self.pills: dict[str, Button] = {}
+        group = QButtonGroup(self)
+        for kind in ("", *KINDS):
+            pill = Button(self.theme, _pill_name(kind), kind="pill")
+            pill.setObjectName(kind)
+            pill.setChecked(kind == self._kind)
+            group.addButton(pill)
+            self.pills[kind] = pill
+            row.addWidget(pill, 0, Qt.AlignmentFlag.AlignVCenter)
+        group.buttonClicked.connect(self._pressed)
+        row.addStretch(1)
+        return row
+
+    @property
+    def desk(self) -> Desk:
+        """The desk that the office sits at now."""
+        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
+        return found
+
+    @property
+    def chosen(self) -> DeadlineLine | None:
+        """What the keys are on, None where the list is not shown."""
+        thing = self.list.chosen if self.isVisible() else None
+        return thing if isinstance(thing, DeadlineLine) else None
+
+    def choose_kind(self, kind: str) -> None:
+        """Show one kind alone, "" all."""
+        if kind in self.pills:
+            self.pills[kind].setChecked(True)
+            self._kind = kind
+            self.show_lines()
+
+    def why_no_paper(self) -> str | None:
+        """Why there is nothing to look at."""
+        return why_no_paper(self.chosen)
+
+    def why_not_sent(self) -> str | None:
+        """Why nothing can be marked as sent."""
+        return why_not_sent(self.chosen)
+
+    def refresh(self) -> None:
+        """Read anew, on the worker."""
+        job = self.shell.ask(deadlines, self.desk)
+        self._asked = job
+        job.done.connect(self._arrived)
+
+    def look(self) -> None:
+        """The chosen report as it would leave now, written as a draft."""
+        if self.chosen is not None:
+            job = self.shell.ask(write_drafts, self.desk, self.chosen)
+            job.done.connect(self.notice.tell_written)
+
+    def ask_sent(self) -> None:
+        """How it went, and to whom; then it is numbered, kept and in the register."""
+        if self.chosen is not None:
+            self._ask(self.chosen, say("Sent"), (_how_field(), *_fields(self.chosen)), _mark)
+
+    def ask_mail(self) -> None:
+        """Who signs; then a draft lies in the folder, to be opened in any mail program."""
+        if self.chosen is not None:
+            fields = _fields(self.chosen)
+            self._ask(self.chosen, say("E-mail draft"), fields, partial(_mail, self.notice))
+
+    def _ask(
+        self, line: DeadlineLine, title: str, fields: tuple[FieldSpec, ...], write: Any
+    ) -> None:
+        self._forms.form(self.desk).open_form(
+            title,
+            fields,
+            {"how": "email", "receiver": ""},
+            partial(write, self.desk, line),
+            button=say("Number it and write it"),
+            hint=say("{address}: {what}", address=line.address, what=line.what),
+        )
+
+    @Slot(object)
+    def _arrived(self, lines: tuple[DeadlineLine, ...]) -> None:
+        if self.sender() is self._asked:
+            self._lines = lines
+            self.show_lines()
+
+    def show_lines(self) -> None:
+        """The rows of the kind that is chosen."""
+        counts = n_of_kind(self._lines)
+        for kind, pill in self.pills.items():
+            n = len(self._lines) if not kind else counts[kind]
+            pill.setText(f"{_pill_name(kind)} {n}")
+            pill.setVisible(bool(n) or not kind or kind == self._kind)
+        some = [one for one in self._lines if not self._kind or one.kind == self._kind]
+        self.list.show_rows([_row(self.desk, one) for one in some])
+        self.sheet.setVisible(bool(some))
+        self.empty.setVisible(not some)
+        late = sum(one.is_late and one.is_legal for one in some)
+        self.told.setText(
+            say_n("{n} is past its day", "{n} are past their day", late) if late else ""
+        )
+        if some and not self.list.currentIndex().isValid():
+            self.list.setCurrentIndex(self.list.rows.index(0))
+        self._moved(self.list.chosen)
+        self.read.emit(len(self._lines))
+
+    @Slot(QAbstractButton)
+    def _pressed(self, pressed: QAbstractButton) -> None:
+        self._kind = pressed.objectName()
+        self.show_lines()
+
+    @Slot(object)
+    def _moved(self, thing: object) -> None:
+        self.about.setText(about_text(thing) if isinstance(thing, DeadlineLine) else "")
+        self.moved.emit()
+
+
+def about_text(line: DeadlineLine) -> str:
+    """Why the day is what it is, and where that was read."""
+    why = " · ".join(line.why)
+    sure = "" if line.is_legal else say("Not confirmed: ask your permitting authority.")
+    read = say("Source: {source}", source=line.source) if line.source else ""
+    return " ".join(part for part in (f"{why}." if why else "", sure, read) if part)
+
+
+def _pill_name(kind: str) -> str:
+    return kind_name(kind) if kind else say("All")
+
+
+def _row(desk: Desk, line: DeadlineLine) -> Row:
+    """The thing; where, to whom, why; how long."""
+    parts = (
+        line.address,
+        say("to {whom}", whom=", ".join(line.to)) if line.to else "",
+        *line.why,
+        "" if line.is_legal else say("not confirmed"),
+        line.source,
+    )
+    return Row(
+        title=line.what,
+        second=" · ".join(part for part in parts if part),
+        icon=ICONS[line.kind],
+        right=left_text(desk, line),
+        right_color=due_color(line),
+        thing=line,
+    )
+
+
+def _how_field() -> FieldSpec:
+    return FieldSpec(name="how", label=say("How"), kind="choice",
+                     options=tuple((how, _how_text(how)) for how in HOW))  # fmt: skip
+
+
+def _how_text(how: str) -> str:
+    return say("the authority's own form") if how == "own form" else how_text(how)
+
+
+def _fields(line: DeadlineLine) -> tuple[FieldSpec, ...]:
+    found = [
+        FieldSpec(name="to_whom", label=say("To whom"), hint=say("as the paper says")),
+        FieldSpec(name="signed_by", label=say("Signed by"), hint=say("empty: not signed yet")),
+        FieldSpec(name="confirmation", label=say("Confirmation number"), hint=""),
+    ]
+    if len(line.receivers) > 1:
+        named = zip(line.receivers, line.to, strict=True)
+        options = (("", say("all of them")), *named)
+        found.insert(0, FieldSpec(name="receiver", label=say("Receiver"), kind="choice",
+                                  options=options))  # fmt: skip
+    return tuple(found)
+
+
+def _going(values: dict[str, Any], how: str) -> Outgoing:
+    return Outgoing(
+        how=values.get("how", how),
+        receiver=values.get("receiver") or "",
+        to_whom=values.get("to_whom") or "",
+        signed_by=values.get("signed_by") or "",
+        confirmation=values.get("confirmation") or "",
+    )
+
+
+def _mark(desk: Desk, line: DeadlineLine, values: dict[str, Any], _seen: int | None) -> object:
+    """On the worker: number and register."""
+    return mark_sent(desk, line, _going(values, "email"))
+
+
+def _mail(
+    notice: PaperNotice, desk: Desk, line: DeadlineLine, values: dict[str, Any], _seen: int | None
+) -> object:
+    """On the worker: number, register, and write the drafts; the notice hears of it by a signal."""
+    written, changed = mail_drafts(desk, line, _going(values, "email"))
+    notice.written.emit(written)
+    return changed
