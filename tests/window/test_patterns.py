@@ -11,7 +11,7 @@ from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.front import FrontOffice
-from servicedesk.desk.pattern_seen import PatternsSeen
+from servicedesk.desk.pattern_seen import PatternsSeen, chosen_at_first, key_of
 from servicedesk.records.owed import Owed
 from servicedesk.values.shapes import TextBox
 from servicedesk.window.places.registry import all_places
@@ -251,6 +251,8 @@ def test_own_figures_are_written_from_the_page(qtbot, desk, opened):
     settle(qtbot, window)
 
     assert window.place._seen.page.assumed.call_minor == 15_000
+    for one in window.place._seen.page.patterns:  # chosen anew by the new figures
+        assert window.place._ticked[key_of(one)] == chosen_at_first(one, frozenset())
     assert "$150" in window.place.detail.costs.lines.text()
 
 

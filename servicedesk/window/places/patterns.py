@@ -46,6 +46,7 @@ class PatternsPlace(Place):
         self._seen: PatternsSeen | None = None
         self._tried: dict[Key, Tried] = {}
         self._ticked: dict[Key, set[int]] = {}
+        self._by_hand: set[Key] = set()  # patterns whose systems a person chose
         self._wanted: Key | None = None
         self._job: Job | None = None
         super().__init__(shell)
@@ -61,7 +62,7 @@ class PatternsPlace(Place):
         self.rows.stood.connect(self._stood)
         self.rows.opened.connect(self._open_row)
         self.exposed.opened.connect(self._open_site)
-        self.exposed.ticked_changed.connect(self._show_choice)
+        self.exposed.ticked_changed.connect(self._chosen_by_hand)
         self.chart.everything_changed.connect(self._show_rows)
 
     def _build(self) -> None:
@@ -221,7 +222,8 @@ class PatternsPlace(Place):
         for one in page.patterns:
             known = {e.system_id for e in one.exposed}
             owing = seen.owing.get(key_of(one), frozenset())
-            first = self._ticked.get(key_of(one), chosen_at_first(one, owing))
+            kept = self._ticked.get(key_of(one), set()) if key_of(one) in self._by_hand else None
+            first = chosen_at_first(one, owing) if kept is None else kept
             self._ticked[key_of(one)] = (set(first) & known) - owing
         self._show_rows()
         self._tell_count()
@@ -275,6 +277,11 @@ class PatternsPlace(Place):
         self.trail_changed.emit()
 
     @Slot()
+    def _chosen_by_hand(self) -> None:
+        if self.pattern is not None:
+            self._by_hand.add(key_of(self.pattern))
+        self._show_choice()
+
     def _show_choice(self) -> None:
         pattern = self.pattern
         if pattern is not None and self._seen is not None:

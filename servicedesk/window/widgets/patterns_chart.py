@@ -18,7 +18,7 @@ from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
-_HINT_FROM, _LEGEND_FROM = 540, 560  # px at 100 %
+_LEGEND_FROM = 560  # px at 100 %
 
 
 class ChartSheet(Sheet):
@@ -55,13 +55,20 @@ class ChartSheet(Sheet):
         """Where a window is low the legend scrolls with the rows, below them."""
         super().resizeEvent(event)
         scale = self._theme.scale
-        hint = say("mark: best estimate, line: 95% range")
-        self.hint_label.setText(hint if self.width() >= _HINT_FROM * scale else "")
+        self._fit_hint()
         is_low = self.height() < _LEGEND_FROM * scale
         home = self.within if is_low else self.body
         if home.indexOf(self.legend) < 0:
             (self.body if is_low else self.within).removeWidget(self.legend)
             home.insertWidget(1 if is_low else home.count(), self.legend)
+
+    def _fit_hint(self) -> None:
+        """The hint stands whole or not at all."""
+        hint = say("mark: best estimate, line: 95% range")
+        wide = self._theme.metrics("second").horizontalAdvance(hint)
+        others = self.title_label.sizeHint().width() + self.everything.sizeHint().width()
+        is_room = self.width() >= wide + others + 4 * self._theme.tokens.space.sheet_padding
+        self.hint_label.setText(hint if is_room else "")
 
     def show_page(self, page: PatternPage, formats: Formats) -> None:
         """Show the rows of a page."""
@@ -73,6 +80,7 @@ class ChartSheet(Sheet):
         self.rows.show_sections(sections_of(page, formats, everything=everything))
         self.everything.setText(_words(everything))
         self.everything.setVisible(not nothing)
+        self._fit_hint()
         self.legend.show_figure(self._legend, " ".join(self._notes))
 
     @Slot()

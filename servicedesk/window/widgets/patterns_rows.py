@@ -5,7 +5,13 @@ from collections.abc import Sequence
 from PySide6.QtCore import QRectF, QTimer, Slot
 from PySide6.QtGui import QResizeEvent
 
-from servicedesk.papers.pattern_figures import PlacedRow, RowsFigure, SectionShown, rows_figure
+from servicedesk.papers.pattern_figures import (
+    TITLE,
+    PlacedRow,
+    RowsFigure,
+    SectionShown,
+    rows_figure,
+)
 from servicedesk.values.shapes import Measure, Shape
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import paint_shapes
@@ -39,7 +45,8 @@ class RowsChart(PaintedRows):
         self, width: float, measure: Measure, scale: float
     ) -> tuple[Sequence[Shape], tuple[PlacedRow, ...], float]:
         self._figure = rows_figure(self._sections, width, measure, scale=scale)
-        self.pinned = self._figure.heads[0].box.height if self._figure.heads else 0.0
+        head = self._figure.heads[0].box.height if self._figure.heads else 0.0
+        self.pinned = head + TITLE * scale  # so that the first row of a factor shows its title
         return self._figure.shapes, self._figure.rows, self._figure.height
 
     def resizeEvent(self, event: QResizeEvent) -> None:
