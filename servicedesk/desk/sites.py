@@ -239,9 +239,11 @@ def set_position(
     source: PositionSource | None,
     *,
     seen: int | None = None,
+    found: str = "",
 ) -> Changed:
     """Write where a site is, and how that is known; `position` None forgets it.
 
+    `found` is what it was found as ("118 Dry Hollow Lane, Old Tessing"): it stays in the change.
     Raises Trouble if the site changed since `seen`.
     """
     with desk.store.read() as session:
@@ -249,6 +251,8 @@ def set_position(
     sentence = (
         say("Forgot the place of {address}", address=address)
         if position is None
+        else say("Placed {address} at {found}", address=address, found=found)
+        if found
         else say("Placed {address}", address=address)
     )
     with desk.store.change(desk.who, sentence) as work:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.roads import roads_in_use
-from servicedesk.values.position import Position
+from servicedesk.values.position import Position, PositionSource
 from servicedesk.words import say
 
 
@@ -19,6 +19,16 @@ class Whereabouts:
     words: str
     position: Position
     likeness: float
+
+    @property
+    def is_exact(self) -> bool:
+        """Is it the place itself, and not only near it?"""
+        return self.kind == "house"
+
+    @property
+    def source(self) -> PositionSource:
+        """How a site put there is known: from its address, or still guessed from what is near."""
+        return PositionSource.ADDRESS if self.is_exact else PositionSource.GUESSED
 
 
 def where_is(desk: Desk, text: str, *, limit: int = 8) -> tuple[Whereabouts, ...]:

@@ -13,8 +13,8 @@ from servicedesk.values.shapes import Box, Polyline, Shape
 
 Point = tuple[float, float]
 MARGIN = 12.0  # px around a window: what is drawn wide may reach in from outside
-_ROAD_PX = (5.0, 4.6, 4.0, 3.2, 2.5, 2.5, 1.7)  # by rank, at 20 m a pixel
-_CASING_PX = 0.8
+_ROAD_PX = (4.4, 3.8, 3.3, 2.7, 2.1, 1.9, 1.3)  # by rank, at 20 m a pixel
+_CASING_PX = 0.7
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +72,7 @@ def ground_strokes(
 
 def road_width(rank: int, meters_per_px: float) -> float:
     """Width of a road's fill in px: wider the closer one looks."""
-    return max(0.9, float(_ROAD_PX[rank] * min(3.0, max(0.45, (20.0 / meters_per_px) ** 0.5))))
+    return max(0.9, float(_ROAD_PX[rank] * min(2.6, max(0.45, (20.0 / meters_per_px) ** 0.42))))
 
 
 def outline(lines: Lines, shape: int) -> list[Point]:

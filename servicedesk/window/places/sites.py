@@ -9,11 +9,12 @@ from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import SiteFile, site_file
-from servicedesk.desk.sites import SiteRow, filter_counts, set_position, site_ids, site_rows
-from servicedesk.values.position import Position, PositionSource
+from servicedesk.desk.sites import SiteRow, filter_counts, site_ids, site_rows
+from servicedesk.values.position import PositionSource
 from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
+from servicedesk.window.places.sites_placing import Placing
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import site_forms as forms
 from servicedesk.window.widgets.setup_form import Forms
@@ -77,7 +78,7 @@ class SitesPlace(Place):
         self.list.table.opened.connect(self.open_site)
         self.list.look.open.clicked.connect(self.open_chosen)
         self.list.look.call.clicked.connect(self.log_call)
-        self.list.place_bar.placed.connect(self._place_it)
+        self._placing = Placing(shell, self.list, self._desk_now)
 
     @property
     def _rows(self) -> dict[object, SiteRow]:
@@ -102,6 +103,7 @@ class SitesPlace(Place):
             act("sort", say("Sort by the next column"), "S", self._on_list("sort_next"), the_list),
             act("turn", say("Turn the order round"), "R", self._on_list("turn_order"), the_list),
             act("tight", say("Roomy or tight rows"), "Z", self._on_list("turn_tight"), the_list),
+            act("where", say("Where is it?"), "P", self.place_site, one),
             act("edit", say("Edit the site"), "E", self.file_verb("edit"), one, self._why_no_file),
             act("told", say("Told them…"), "D", self.file_verb("tell"), one, self._why_no_file),
             act("owe", say("Owe something…"), "O", self.file_verb("owe"), one, self._why_no_file),
@@ -273,7 +275,7 @@ class SitesPlace(Place):
         row = self.list.row(self.list.table.current_id)
         has_phone = any(kind.id == "phone" for kind in places())
         self.list.look.show_row(row, self.desk, has_phone=has_phone)
-        if self.list.filter == "where":
+        if not self.list.place_bar.isHidden():
             self.list.place_bar.show_site(row.address if row is not None else "", self.desk)
 
     @Slot(object)
@@ -327,19 +329,14 @@ class SitesPlace(Place):
         for site_id in getattr(touched, "rows", {}).get("site", ()):
             self.shell.go("sites", site_id)
 
-    @Slot(object, object)
-    def _place_it(self, place: Position, source: PositionSource) -> None:
-        row = self.list.row(self.list.table.current_id)
-        if row is None:
-            return
-        job = self.shell.change(set_position, self.desk, row.id, place, source, seen=row.revision)
-        job.done.connect(partial(self._placed, row.address, place))
-
-    def _placed(self, address: str, place: Position, _touched: object) -> None:
-        self.list.place_bar.tell(
-            say("{address} is at {lat}, {lon} now.", address=address,
-                lat=f"{place.lat_deg:.5f}", lon=f"{place.lon_deg:.5f}")
-        )  # fmt: skip
+    def place_site(self) -> None:
+        """Ask where the chosen site is, or the one that is open."""
+        wanted = self._site_id if self._site_id is not None else self.list.table.current_id
+        if self._site_id is not None:
+            self.shell.go("sites")
+        self.list.table.choose(wanted)
+        self.list.ask_place()
+        self._show_look()
 
     # the file
 

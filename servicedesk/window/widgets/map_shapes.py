@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from servicedesk.papers.maps import Taken
+from servicedesk.papers.maps import Taken, crosses
 from servicedesk.papers.projection import Projection, fit
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import (
@@ -25,8 +25,10 @@ from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, lege
 from servicedesk.words import say
 
 MARK = 21.0  # px at 100 %
+_ASIDE_PX = 1.9
 _NEAR_PX = 0.7  # points of a way nearer to each other than this are one
 Leg = tuple[Position, Position]
+Spot = tuple[float, float]
 _BESIDE = ((1, 0), (-1, 0), (0, -1), (0, 1), (0.8, -0.8), (-0.8, -0.8), (0.8, 0.8), (-0.8, 0.8))
 
 
@@ -151,11 +153,25 @@ def _lines(data: DayMap, projection: Projection) -> list[Shape]:
     for look, chain in data.ghosts:
         shapes.append(Polyline(_way(data, chain, projection), look.color, 1.0, (2, 5)))
     wide = 2.6 if data.has_ground else 2.0
-    for way in data.ways:
-        if way.points:
-            points = _way(data, _chain(way), projection)
-            shapes.append(Polyline(points, way.look.color, wide, way.look.dash))
+    driven = [way for way in data.ways if way.points]
+    for index, way in enumerate(driven):
+        points = _way(data, _chain(way), projection)
+        if data.by_road:  # crews on one road drive side by side, or one would hide the other
+            dx, dy = aside(index, len(driven))
+            points = tuple((x + dx, y + dy) for x, y in points)
+        shapes.append(Polyline(points, way.look.color, wide, way.look.dash))
     return shapes
+
+
+def aside(index: int, n: int) -> Spot:
+    """How far the line of the crew at `index` of `n` is moved: to another side for each.
+
+    Whatever way a road runs, at most two of three lines on it can still lie on each other.
+    """
+    if n < 2:
+        return 0.0, 0.0
+    turn = math.tau * (index / max(3, n) + 1 / 4)
+    return _ASIDE_PX * math.cos(turn), _ASIDE_PX * math.sin(turn)
 
 
 def _way(
@@ -276,7 +292,12 @@ def _name(name: str, at: Position, projection: Projection, taken: Taken, s: floa
     width, height = taken.measure(name, font) + 2, 15 * s
     middle = Box(point[0] - width / 2, point[1] - height / 2, width, height)
     room = taken.take([middle, *_beside(point, 8 * s, width, height)], off_lines=True)
-    return [] if room is None else [TextBox(room, name, font, "ink2", "center", key="name")]
+    if room is None:
+        return []
+    words = TextBox(room, name, font, "ink2", "center", key="name")
+    if any(crosses(room, *line) for line in taken.lines):
+        return [Rect(room, "map.land", None, 0, 3 * s), words]
+    return [words]
 
 
 def home_shapes(at: tuple[float, float], s: float) -> list[Shape]:

@@ -20,12 +20,12 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from servicedesk.desk.map_ground import MapGround, map_ground
 from servicedesk.desk.office import Desk
-from servicedesk.papers.projection import Projection, fit
+from servicedesk.papers.projection import Projection, fit, local_meters
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.map_button import MapButton
 from servicedesk.window.widgets.map_tiles import MapTiles
 from servicedesk.words import say
 
@@ -46,6 +46,7 @@ _ARROWS = {Qt.Key.Key_Left: (1, 0), Qt.Key.Key_Right: (-1, 0), Qt.Key.Key_Up: (0
 class MapView(QWidget):
     """What lies on the ground is a subclass's: it says what to show whole and paints over it."""
 
+    edges = (26, 26, 56, 56)  # left, top, right, bottom: px at 100 % kept free around it all
     pointed = Signal(object)  # Position pressed while a place is asked for
 
     def __init__(self, theme: Theme, *, metric: bool) -> None:
@@ -197,6 +198,17 @@ class MapView(QWidget):
             self.pull(QPointF(view.center[0] - x, view.center[1] - y))
             self.settle()
 
+    def look_at(self, position: Position, meters_per_px: float) -> None:
+        """Bring a position to the middle, no farther away than this scale."""
+        view = self.view
+        if view is None:
+            return
+        meters = min(view.meters_per_unit, meters_per_px)
+        x, y = local_meters(view.origin, position)
+        self._by_hand = True
+        self._view = replace(view, meters_per_unit=meters, middle_m=(x, y))
+        self.follow()
+
     def position_of(self, at: QPointF) -> Position | None:
         """The position under a point of the widget."""
         view = self.view
@@ -227,8 +239,7 @@ class MapView(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         view = self._view
         if self._by_hand and view is not None:
-            center = (self.width() / 2, self.height() / 2)
-            self._view = replace(view, center=center)
+            self._view = replace(view, center=(self.width() / 2, self.height() / 2))
         self._place_buttons()
         self.follow()
 
@@ -306,8 +317,7 @@ class MapView(QWidget):
     def redress(self) -> None:
         """Another look: laid out again, and tiles in other colors."""
         self._place_buttons()
-        self.laid_out_anew()
-        self.update()
+        self.follow()
 
     def reserved(self) -> tuple[Box, ...]:
         """Room on the widget that nothing else may take: the buttons."""
@@ -321,34 +331,32 @@ class MapView(QWidget):
             self.pressed(at)
 
     def _inner(self) -> Box:
-        """Where positions stand when all is shown: away from the edges and the legend."""
+        """Where positions stand when all is shown: off the edges, legend, credit and buttons."""
         s = self._theme.scale
-        box = Box(0, 0, self.width(), self.height()).grown(-26 * s)
-        return Box(box.x, box.y, max(40.0, box.width), max(40.0, box.height - 30 * s))
+        left, top, right, bottom = (side * s for side in self.edges)
+        width, height = self.width() - left - right, self.height() - top - bottom
+        return Box(left, top, max(40.0, width), max(40.0, height))
 
-    def _made_buttons(self) -> tuple[Button, ...]:
+    def _made_buttons(self) -> tuple[MapButton, ...]:
         found = []
         for text, name, do in (
-            ("+", say("Closer"), self.closer),
-            ("\u2212", say("Farther"), self.farther),
-            (say("All"), say("Show all on the map"), self.show_all),
+            ("+", say("Closer: +"), self.closer),
+            ("\u2212", say("Farther: \u2212"), self.farther),
+            (say("All"), say("Show all on the map: Home"), self.show_all),
         ):
-            button = Button(self._theme, text, small=True, name=name, parent=self)
-            button.setToolTip(name)
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the map itself has the keys
+            button = MapButton(self._theme, text, name, self)
             button.clicked.connect(do)
             found.append(button)
         return tuple(found)
 
     def _place_buttons(self) -> None:
-        right = self.width() - self._theme.px(10)
-        for button in reversed(self.buttons):
-            size = button.sizeHint()
-            wide = max(size.width(), self._theme.px(28)) if button is self.buttons[2] else (
-                self._theme.px(28))  # fmt: skip
-            right -= wide
-            button.setGeometry(right, self._theme.px(10), wide, size.height())
-            right -= self._theme.px(4)
+        """One above the other in the upper right, all as wide as the widest."""
+        wide = max(button.sizeHint().width() for button in self.buttons)
+        top = self._theme.px(10)
+        for button in self.buttons:
+            high = button.sizeHint().height()
+            button.setGeometry(self.width() - self._theme.px(10) - wide, top, wide, high)
+            top += high + self._theme.px(4)
 
     def _paint_cross(self, ink: Ink) -> None:
         x, y, r = self.width() / 2, self.height() / 2, self._theme.px(11)

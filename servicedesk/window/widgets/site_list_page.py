@@ -103,6 +103,11 @@ class SiteListPage(QWidget):
         self.place_bar.setVisible(name == "where")
         self.asked.emit()
 
+    def ask_place(self) -> None:
+        """Ask where the chosen site is, whatever the filter lets through."""
+        self.place_bar.show()
+        self.place_bar.field.setFocus()
+
     def sort_by(self, key: str) -> None:
         """Sort by a column; once more turns the order round. Numbers begin with the most."""
         self.sorted_by_hand = True

@@ -8,11 +8,12 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen
 
 from servicedesk.desk.sites import SiteRow
 from servicedesk.values.position import Position
-from servicedesk.values.shapes import Box, Shape
+from servicedesk.values.shapes import Box, Font, Rect, Shape, TextBox
 from servicedesk.window.ink import Ink
-from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes
+from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, legend_shapes
+from servicedesk.window.widgets.map_names import name_boxes
 from servicedesk.window.widgets.map_shapes import home_shapes
 from servicedesk.window.widgets.map_view import MapView, place_names
 from servicedesk.words import say, say_n
@@ -64,6 +65,7 @@ def _state(row: SiteRow) -> str:
 class SiteMap(MapView):
     """Pressing near a point chooses its site."""
 
+    edges = (26, 42, 52, 50)
     chosen = Signal(object)
 
     def __init__(self, theme: Theme, *, metric: bool = False) -> None:
@@ -77,6 +79,7 @@ class SiteMap(MapView):
         self._pin: Position | None = None
         self._spots: dict[object, QPointF] = {}
         self._is_laid = False
+        self._names: list[TextBox] | None = None
         self.setAccessibleName(say("Map of all sites"))
 
     def show_points(
@@ -138,7 +141,7 @@ class SiteMap(MapView):
         return (*home, *(point.position for point in self._points)) if self._points else ()
 
     def laid_out_anew(self) -> None:
-        self._is_laid, self._spots = False, {}
+        self._is_laid, self._spots, self._names = False, {}, None
 
     def pressed(self, at: QPointF) -> None:
         near = [
@@ -202,39 +205,32 @@ class SiteMap(MapView):
         if self._home is not None and view is not None:
             paint_shapes(ink, home_shapes(view.at(self._home), self._theme.scale))
 
-    def _paint_names(self, ink: Ink) -> None:
-        """Places of the ground at their middle, else each village above its sites; none twice."""
+    @property
+    def names(self) -> list[TextBox]:
+        """Places of the ground, else villages, where they find room."""
         view = self.view
-        if view is None:
-            return
-        known = place_names(self.ground, view.meters_per_unit)
-        height = self._theme.px(15)
-        taken: list[QRectF] = []
-        for name, position in self._villages if known is None else known:
-            middle = QPointF(*view.at(position))
-            if not QRectF(self.rect()).translated(-self._moved).contains(middle):
-                continue
-            top = self._top_of(middle, height)
-            width = ink.width_of(name, "chip") + 6
-            box = QRectF(middle.x() - width / 2, top, width, height)
-            box.moveLeft(min(max(box.left(), 4), self.width() - width - 4))
-            if box.top() < 2 or any(box.intersects(other) for other in taken):
-                continue
-            taken.append(box)
-            with ink.clipped(box):
-                ink.painter.setOpacity(0.75)
-                ink.panel(box, fill="map.land", radius=3)
-                ink.painter.setOpacity(1)
-            ink.text(box, name, role="chip", color="ink2", align="center")
+        if self._names is None and view is not None:
+            known = place_names(self.ground, view.meters_per_unit)
+            box = Box(0, 0, self.width(), self.height())
+            taken = [*self.reserved(), self._legend_box()]
+            taken += [shape.box for shape in self.furniture() if isinstance(shape, Rect)]
+            self._names = name_boxes(
+                self._villages if known is None else known,
+                view,
+                box.grown(-4),
+                self._measure,
+                [(spot.x(), spot.y()) for spot in self.spots.values()],
+                taken,
+                font=Font(12 * self._theme.scale, 500),
+            )
+        return self._names or []
 
-    def _top_of(self, middle: QPointF, height: float) -> float:
-        """Above the northernmost of the nearer sites."""
-        near = [
-            spot.y()
-            for spot in self.spots.values()
-            if abs(spot.x() - middle.x()) < height * 3 and abs(spot.y() - middle.y()) < height * 3
-        ]
-        return min([middle.y(), *near]) - height - self._theme.px(5)
+    def _paint_names(self, ink: Ink) -> None:
+        for name in self.names:
+            ink.painter.setOpacity(0.78)
+            ink.panel(rect_of(name.box), fill="map.land", radius=3)
+            ink.painter.setOpacity(1)
+        paint_shapes(ink, self.names)
 
     def _paint_pin(self, ink: Ink) -> None:
         view = self.view
@@ -271,22 +267,34 @@ class SiteMap(MapView):
             ink.panel(ring, edge="focus", radius=half, width=2)
             ink.mark("disc", spot, self._theme.px(6), "focus")
 
-    def _paint_legend(self, ink: Ink) -> None:
-        theme = self._theme
+    def _legend_items(self) -> list[tuple[str, str]]:
+        """State and words of what is on the map, those that stand out first."""
         present = [name for name in _SHAPES if any(p.state == name for p in self._points)]
         items = [(name, _legend()[name]) for name in (*present, "plain")]
         if any(point.guessed for point in self._points):
             items.append(("guessed", _legend()["guessed"]))
-        pad, mark = theme.px(9), theme.px(16)
-        width = sum(ink.width_of(words, "axis") + mark + pad for _, words in items) + pad
+        return items
+
+    def _legend_box(self) -> Box:
+        """Where the legend stands; without width where there is no room for it."""
+        theme = self._theme
+        font = Font(11 * theme.scale)
+        words = sum(self._measure(text, font) + theme.px(25) for _, text in self._legend_items())
+        width = words + theme.px(11)
         first = min((button.x() for button in self.buttons), default=self.width())
-        if width > first - theme.px(20):
+        top = theme.px(10)
+        if width > first - theme.px(14):
+            width = 0.0
+        return Box(theme.px(10), top, width, theme.px(22))
+
+    def _paint_legend(self, ink: Ink) -> None:
+        theme, box = self._theme, rect_of(self._legend_box())
+        if not box.width():
             return
-        height = theme.px(22)
-        box = QRectF(theme.px(12), theme.px(10), width, height)
+        pad, mark = theme.px(9), theme.px(16)
         ink.panel(box, fill="sheet", radius=4)
         x, y = box.left() + pad, box.center().y()
-        for name, words in items:
+        for name, words in self._legend_items():
             middle = QPointF(x + theme.px(5), y)
             if name == "guessed":
                 self._dashed(ink, middle, theme.px(8), "ink2")
@@ -294,7 +302,7 @@ class SiteMap(MapView):
                 size = theme.px(9 if name in _SHAPES else 6)
                 shape = _SHAPES.get(name, "disc")
                 ink.mark(shape, middle, size, _COLORS[name], filled=name == "plain")
-            place = QRectF(x + mark, box.top(), ink.width_of(words, "axis") + 2, height)
+            place = QRectF(x + mark, box.top(), ink.width_of(words, "axis") + 2, box.height())
             ink.text(place, words, role="axis")
             x += mark + ink.width_of(words, "axis") + pad
 
