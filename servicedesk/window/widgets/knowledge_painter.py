@@ -17,6 +17,7 @@ from servicedesk.window.theme import Theme
 _STRIPE = 3.0
 _PAD, _GAP = 14, 12
 _INDENT = 22
+_MOST_KEPT = 4000
 _BAR_SHARE = 0.26  # of the width
 _LEAST_SHARE = 0.36  # of the width that the words of a line keep
 _WRAP = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
@@ -28,7 +29,8 @@ class PagePainter(QStyledItemDelegate):
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._theme = theme
-        self._heights: dict[tuple[PageLine, int], int] = {}
+        self._heights: dict[PageLine, int] = {}
+        self._heights_at = 0  # the width that they hold for
         theme.changed.connect(self._forget)
 
     @Slot()
@@ -39,9 +41,12 @@ class PagePainter(QStyledItemDelegate):
         line, width = _line_of(index), self._width()
         if line is None:
             return QSize(width, 0)
-        height = self._heights.get((line, width))
+        if width != self._heights_at or len(self._heights) > _MOST_KEPT:
+            self._heights.clear()
+            self._heights_at = width
+        height = self._heights.get(line)
         if height is None:
-            height = self._heights[line, width] = math.ceil(self._height(line, width))
+            height = self._heights[line] = math.ceil(self._height(line, width))
         return QSize(width, height)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
