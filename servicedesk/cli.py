@@ -113,6 +113,8 @@ def parser() -> argparse.ArgumentParser:
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _weeks_verbs(verbs)
+    _map_verb(verbs)
+    _out_verbs(verbs)
     _bring_in_verb(verbs)
     _done_verb(verbs)
     _alerts_verb(verbs)
@@ -189,6 +191,20 @@ def _weeks_verbs(verbs: Any) -> None:
 
     add_plan_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
     add_squeeze_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+
+
+def _out_verbs(verbs: Any) -> None:
+    from servicedesk.desk.out_cli import add_out_verb
+    from servicedesk.desk.tell_cli import add_tell_verb
+
+    add_out_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+    add_tell_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+
+
+def _map_verb(verbs: Any) -> None:
+    from servicedesk.desk.map_cli import add_map_verb
+
+    add_map_verb(verbs, add_place=_add_place, day=_day, tell=tell)
 
 
 def _warn_of_place(place: str) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
 
 from servicedesk.desk.office import Desk
-from servicedesk.desk.sheets import DayFacts, Paper, file_name, read_day, why_text
+from servicedesk.desk.sheets import DayFacts, Paper, file_name, named_apart, read_day, why_text
 from servicedesk.exchange.calendar import CalendarVisit, VisitCalendar, write_calendar
 from servicedesk.records import calendar_rows
 from servicedesk.records import planning_rows as rows
@@ -52,7 +52,7 @@ def span_calendars(
                 visits=tuple(events),
             )
             papers.append(Paper(f"visits-{span}-{file_name(name)}.ics", write_calendar(calendar)))
-    return papers
+    return named_apart(papers)
 
 
 def _events(

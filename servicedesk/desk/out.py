@@ -1,7 +1,7 @@
 """Rounds and sites as open files: GPX, GeoJSON, a list of stops, one calendar a technician."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from servicedesk.desk.office import Desk
@@ -93,7 +93,10 @@ def rounds_geojson(desk: Desk, span: Span) -> OutFile:
 
 
 def rounds_csv(desk: Desk, span: Span) -> OutFile:
-    """One line a stop, in the order of the rounds; nothing in it can become a formula."""
+    """One line a stop, in the order of the rounds; nothing in it can become a formula.
+
+    A stop whose place is only guessed has its line too, without latitude and longitude.
+    """
     rounds = rounds_of_span(desk, span.first, span.until, lead_ids=span.lead_ids)
     head = (say("day"), say("technician"), say("stop"), say("arrive"), say("leave"), say("address"),
             say("place"), say("what"), say("told"), say("latitude"), say("longitude"))  # fmt: skip
@@ -107,7 +110,7 @@ def rounds_csv(desk: Desk, span: Span) -> OutFile:
         )
         for one in rounds for stop in one.stops
     ]  # fmt: skip
-    return _out(csv_bytes([head, *lines]), rounds, 0)
+    return replace(_out(csv_bytes([head, *lines]), rounds, 0), off_map=())
 
 
 def clock_time(minute: int | None) -> str:

@@ -1,6 +1,6 @@
 """The papers of a day: one route sheet a crew, one calendar file a technician."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from statistics import fmean
@@ -66,15 +66,26 @@ class DayFacts:
     digests: Mapping[int, StopDigest]
 
 
+def day_route_sheets(
+    desk: Desk, day: date, lead_ids: Collection[int] | None = None, *, secrets: bool = False
+) -> bytes:
+    """The route sheets of a day (only of `lead_ids` if given) as one PDF."""
+    sheets = day_sheets(desk, day, secrets=secrets, lead_ids=lead_ids)
+    return route_sheets(sheets, desk.formats, _options(desk, secrets=secrets))
+
+
+def _options(desk: Desk, *, secrets: bool) -> SheetOptions:
+    is_a4 = desk.company.page_size == "a4"
+    return SheetOptions(page="a4" if is_a4 else "letter", secrets=secrets)
+
+
 def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
     """All papers of a day: each crew's route sheet, all of them in one file, the calendars."""
     # it reads the day with what stands below
     from servicedesk.desk.calendars import day_calendars
 
     sheets = day_sheets(desk, day, secrets=secrets)
-    options = SheetOptions(
-        page="a4" if desk.company.page_size == "a4" else "letter", secrets=secrets
-    )
+    options = _options(desk, secrets=secrets)
     papers = [
         Paper(
             f"route-{day}-{file_name(sheet.technician)}.pdf",
@@ -85,10 +96,10 @@ def day_papers(desk: Desk, day: date, *, secrets: bool = False) -> list[Paper]:
     if len(sheets) > 1:
         papers.append(Paper(f"routes-{day}.pdf", route_sheets(sheets, desk.formats, options)))
     papers += day_calendars(desk, day)
-    return _named_apart(papers)
+    return named_apart(papers)
 
 
-def _named_apart(papers: Iterable[Paper]) -> list[Paper]:
+def named_apart(papers: Iterable[Paper]) -> list[Paper]:
     """The papers; where two technicians bear one name, the second one's file gets a number."""
     times: dict[str, int] = {}
     named = []
@@ -105,13 +116,20 @@ def file_name(name: str) -> str:
     return "-".join(part for part in kept.split("-") if part) or "round"
 
 
-def day_sheets(desk: Desk, day: date, *, secrets: bool = False) -> list[RouteSheet]:
-    """The route sheets of a day's rounds that have stops, in the order of the rounds."""
+def day_sheets(
+    desk: Desk, day: date, *, secrets: bool = False, lead_ids: Collection[int] | None = None
+) -> list[RouteSheet]:
+    """The route sheets of a day's rounds that have stops, in the order of the rounds.
+
+    Only of `lead_ids` if given.
+    """
     with desk.store.read() as session:
         rounds = rows.rounds_on(session, day)
     shared = read_day(desk, day, with_secrets=secrets, with_digests=True)
     sheets = []
     for round_ in rounds:
+        if lead_ids is not None and round_.lead_id not in lead_ids:
+            continue
         stops = [v for v in shared.visits if v.round_id == round_.id]
         if stops:
             sheets.append(_sheet(desk, shared, round_, stops, with_secrets=secrets))
