@@ -16,6 +16,7 @@ from servicedesk.records import (  # noqa: F401 (importing makes the tables know
     parts,
     people,
     rounds,
+    samples,
     search_words,
     sites,
     told,
