@@ -162,7 +162,7 @@ def comparisons_text(page: PatternPage) -> str:
 
 def association_text() -> str:
     """What no row says."""
-    return say("A group and trouble go together: that one causes the other is not shown.")
+    return say("A row shows what goes together, not what causes it.")
 
 
 def _rate(f: Formats, factor: FactorRows, row: GroupRow) -> str:

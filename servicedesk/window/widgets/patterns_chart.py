@@ -45,7 +45,9 @@ class ChartSheet(Sheet):
         self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroll.setWidget(self.inner)
-        self.scroll.verticalScrollBar().valueChanged.connect(self.rows.set_top)
+        bar = self.scroll.verticalScrollBar()
+        bar.valueChanged.connect(self.rows.set_top)
+        bar.rangeChanged.connect(self.rows.keep_in_sight)
         self.is_everything = False
         self.body.addWidget(self.none)
         self.body.addWidget(self.scroll, 1)
@@ -55,24 +57,16 @@ class ChartSheet(Sheet):
         """Where a window is low the legend scrolls with the rows, below them."""
         super().resizeEvent(event)
         scale = self._theme.scale
-        self._fit_hint()
         is_low = self.height() < _LEGEND_FROM * scale
         home = self.within if is_low else self.body
         if home.indexOf(self.legend) < 0:
             (self.body if is_low else self.within).removeWidget(self.legend)
             home.insertWidget(1 if is_low else home.count(), self.legend)
 
-    def _fit_hint(self) -> None:
-        """The hint stands whole or not at all."""
-        hint = say("mark: best estimate, line: 95% range")
-        wide = self._theme.metrics("second").horizontalAdvance(hint)
-        others = self.title_label.sizeHint().width() + self.everything.sizeHint().width()
-        is_room = self.width() >= wide + others + 4 * self._theme.tokens.space.sheet_padding
-        self.hint_label.setText(hint if is_room else "")
-
     def show_page(self, page: PatternPage, formats: Formats) -> None:
         """Show the rows of a page."""
-        self._notes = (comparisons_text(page), association_text())
+        range_said = say("Mark: best estimate; line: 95% range.")
+        self._notes = (comparisons_text(page), f"{range_said} {association_text()}")
         nothing = not page.patterns
         none = say("Nothing stands out: no group lies clearly above the others.")
         self.none.set_text(none if nothing else "")
@@ -80,7 +74,6 @@ class ChartSheet(Sheet):
         self.rows.show_sections(sections_of(page, formats, everything=everything))
         self.everything.setText(_words(everything))
         self.everything.setVisible(not nothing)
-        self._fit_hint()
         self.legend.show_figure(self._legend, " ".join(self._notes))
 
     @Slot()

@@ -91,8 +91,7 @@ class CurvesSheet(Sheet):
     """Still working, by years since fitted; below, whether replacing early pays."""
 
     def __init__(self, theme: Theme) -> None:
-        hint = say("shaded: 95% range; ticks: still in service")
-        super().__init__(theme, say("Still working, by years since fitted"), hint)
+        super().__init__(theme, say("Still working, by years since fitted"))
         self.view = FigureView(theme, say("Curves of units still working"))
         self.note = TextView(theme, role="axis", color="ink2")
         self.none = TextView(theme, color="ink2")
@@ -109,7 +108,10 @@ class CurvesSheet(Sheet):
         self.view.setVisible(bool(plots))
         said = "; ".join(f"{one.title}: {one.said}. {one.note}" for one in plots)
         self.view.show_figure(_plots(plots), said)
-        note = say("Units still in service are counted: each has lasted at least this long.")
+        note = say(
+            "Shaded: 95% range. Ticks: units still in service, which are counted as having lasted "
+            "at least so long."
+        )
         if any(one.span for one in plots):
             more = say(
                 "The bracket holds the ages at which replacing costs within 2% of the least, the "
@@ -157,6 +159,7 @@ class ExposedSheet(Sheet):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme, say("Systems still exposed"))
+        self.counts = TextView(theme, role="second", color="ink2")
         self.rows = ExposedRows(theme)
         self.more = Button(theme, say("Show all"), kind="link", key="M", shows_only=True)
         self.all = Button(theme, say("All or none"), kind="link", key="X", shows_only=True)
@@ -164,6 +167,7 @@ class ExposedSheet(Sheet):
         foot.addWidget(self.more)
         foot.addWidget(self.all)
         foot.addStretch(1)
+        self.body.addWidget(self.counts)
         self.body.addWidget(self.rows)
         self.body.addLayout(foot)
 
@@ -178,8 +182,13 @@ class ExposedSheet(Sheet):
         """How many are chosen, and how many more there are."""
         every = self.rows.all_exposed
         n = len({one.system_id for one in every})
-        hint = say("{chosen} of {n} chosen; Space chooses", chosen=len(self.rows.ticked), n=n)
-        self.set_title(say("Systems still exposed"), hint)
+        self.counts.set_text(
+            say(
+                "{chosen} of {n} chosen, best saving first. Space chooses, Enter opens the site.",
+                chosen=len(self.rows.ticked),
+                n=n,
+            )
+        )
         self.more.setVisible(len(every) > FEW)
         self.more.setText(
             say("Show fewer") if self.rows.is_long else say("Show all {n}", n=len(every))

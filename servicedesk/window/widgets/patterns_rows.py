@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QTimer, Slot
-from PySide6.QtGui import QResizeEvent
 
 from servicedesk.papers.pattern_figures import (
     TITLE,
@@ -49,9 +48,9 @@ class RowsChart(PaintedRows):
         self.pinned = head + TITLE * scale  # so that the first row of a factor shows its title
         return self._figure.shapes, self._figure.rows, self._figure.height
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """The row stood on stays in sight, once the new height is laid out."""
-        super().resizeEvent(event)
+    @Slot(int, int)
+    def keep_in_sight(self, _least: int, _most: int) -> None:
+        """Another size of text or window: the row stood on stays in sight once all is laid out."""
         QTimer.singleShot(0, self._see_current)
 
     @Slot()
