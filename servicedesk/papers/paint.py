@@ -27,6 +27,7 @@ from servicedesk.values.shapes import (
 # Paper is black on white: a token is black unless it stands here (0 black, 1 white).
 GRAYS = {"ink2": 0.15, "ink3": 0.25, "edge": 0.45, "line": 0.6, "sheet": 1.0, "sunken": 0.93}
 GRAYS |= {"map.land": 1.0, "map.wood": 0.95, "map.river": 0.86, "map.road": 1.0, "map.casing": 0.62}
+GRAYS |= {f"soft.{name}": 0.93 for name in ("water", "clay", "ochre", "moss", "plum")}
 
 
 def write_pdf(pages: Sequence[Sequence[Shape]], size: tuple[float, float], title: str) -> bytes:

@@ -7,13 +7,13 @@ import pytest
 
 from servicedesk.desk.at_once import moved_at_once
 from servicedesk.desk.rounds_page import rounds_page
+from servicedesk.papers.crew_look import crew_look
+from servicedesk.papers.day_map import DayMap, MapPoint, MapWay, map_figure
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, Bracket, Hatch, Icon, Line, Mark, Polyline, Rect, TextBox
 from servicedesk.window.paint_shapes import ScreenMeasure
 from servicedesk.window.widgets.bench_data import bench_data, hour_text
 from servicedesk.window.widgets.bench_shapes import BLOCK, bench_figure, natural_height
-from servicedesk.window.widgets.crew_look import crew_look
-from servicedesk.window.widgets.map_shapes import DayMap, MapPoint, MapWay, map_figure
 from tests.window.rounds_office import THURSDAY, an_office
 
 

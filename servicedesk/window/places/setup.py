@@ -20,6 +20,7 @@ from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.setup_entries import kinds_of_list
 from servicedesk.window.widgets.setup_form import Forms
+from servicedesk.window.widgets.setup_roads import RoadsSheet
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
@@ -46,6 +47,9 @@ class SetupPlace(Place):
         column.addWidget(Words(self.theme, say("Set up"), role="page_title"))
         self.sheet = Sheet(self.theme, say("This window"), say("kept on this computer only"))
         column.addWidget(self.sheet)
+        self.roads = RoadsSheet(shell, lambda: self.desk)
+        self.roads.opened.connect(partial(self.shell.go, "sites"))
+        column.addWidget(self.roads)
         self.company_sheet = Sheet(self.theme, say("The company"), say("Enter opens a row"))
         painter = RowPainter(self.theme, hairlines=True)
         self.list = RowsView(self.theme, say("The company"), painter, fits=False)
@@ -90,6 +94,8 @@ class SetupPlace(Place):
             ),
             Act(id="knowledge", text=say("Fault knowledge"), shortcut="F", group=group,
                 do=partial(self.shell.go, "knowledge"), when=self._why_no_knowledge),
+            Act(id="roads", text=say("Build roads from an extract…"), shortcut="B",
+                do=self.roads_from, group=group, when=self._why_no_roads),
             Act(id="sit", text=say("Sit here"), shortcut="G", do=self.sit_down, group=group,
                 when=self._why_no_seat),
         )  # fmt: skip
@@ -103,6 +109,7 @@ class SetupPlace(Place):
     def refresh(self, changed: object) -> None:
         self._show_chosen()
         if self.desk is not None:
+            self.roads.refresh()
             anew = changed is not None
             read, of = (company.read_anew, self.shell.office) if anew else (set_up, self.desk)
             job = self.shell.ask(read, of)
@@ -141,6 +148,15 @@ class SetupPlace(Place):
         if isinstance(entry, company.Entry) and self.seen is not None:
             name = company.values_of(self.seen, entry).get("name", "")
             self.shell.change(company.sit_down, self.shell.office, name)
+
+    def roads_from(self) -> None:
+        """Ask for an extract and build its roads."""
+        self.roads.choose_file()
+
+    def _why_no_roads(self) -> str | None:
+        if self.seen is None:
+            return self._why_not()
+        return say("Roads are being built.") if self.roads.is_busy else None
 
     def _why_no_seat(self) -> str | None:
         entry = self.list.chosen

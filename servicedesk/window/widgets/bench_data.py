@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from servicedesk.desk.rounds_page import RoundsPage, StopWords
+from servicedesk.papers.crew_look import CrewLook, crew_look
 from servicedesk.routes.plan import CrewDay, DayPlan, PlannedStop
-from servicedesk.window.widgets.crew_look import CrewLook, crew_look
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
 

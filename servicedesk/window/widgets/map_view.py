@@ -95,7 +95,14 @@ class MapView(QWidget):
     def use(self, shell: "Shell", desk: Callable[[], Desk]) -> None:
         """Read the ground of this desk's roads whenever the map comes into sight."""
         self._shell, self._desk = shell, desk
+        shell.bus.changed.connect(self._changed)
         if self.isVisible():
+            self._ask_ground()
+
+    @Slot(object)
+    def _changed(self, touched: object) -> None:
+        """Something else than rows of the store changed: perhaps the roads."""
+        if touched is None and self.isVisible():
             self._ask_ground()
 
     @Slot(object)

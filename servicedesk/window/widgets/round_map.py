@@ -7,20 +7,20 @@ from PySide6.QtCore import QPointF, QSize, Signal, Slot
 
 from servicedesk.desk.map_ground import Leg, MapGround, Ways, legs_by_road
 from servicedesk.desk.rounds_page import RoundsPage
-from servicedesk.routes.plan import DayPlan
-from servicedesk.values.position import Position
-from servicedesk.values.shapes import Box
-from servicedesk.window.ink import Ink
-from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes
-from servicedesk.window.theme import Theme
-from servicedesk.window.widgets.crew_look import crew_look
-from servicedesk.window.widgets.map_shapes import (
+from servicedesk.papers.crew_look import crew_look
+from servicedesk.papers.day_map import (
     DayMap,
     MapFigure,
     MapPoint,
     MapWay,
     map_figure,
 )
+from servicedesk.routes.plan import DayPlan
+from servicedesk.values.position import Position
+from servicedesk.values.shapes import Box
+from servicedesk.window.ink import Ink
+from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes
+from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.map_view import MapView, place_names
 from servicedesk.words import say, say_n
 

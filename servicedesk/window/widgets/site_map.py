@@ -7,14 +7,14 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 
 from servicedesk.desk.sites import SiteRow
+from servicedesk.papers.day_map import home_shapes
+from servicedesk.papers.map_furniture import Legend, credit_shapes, legend_shapes
+from servicedesk.papers.map_names import name_boxes
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, Font, Rect, Shape, TextBox
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, legend_shapes
-from servicedesk.window.widgets.map_names import name_boxes
-from servicedesk.window.widgets.map_shapes import home_shapes
 from servicedesk.window.widgets.map_view import MapView, place_names
 from servicedesk.words import say, say_n
 

@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from servicedesk.papers.crew_look import CrewLook
+from servicedesk.papers.map_furniture import Legend, credit_shapes, legend_shapes
+from servicedesk.papers.map_names import name_boxes
 from servicedesk.papers.maps import Taken, crosses
 from servicedesk.papers.projection import Projection, fit
 from servicedesk.values.position import Position
@@ -14,14 +17,13 @@ from servicedesk.values.shapes import (
     Icon,
     Line,
     Mark,
+    MarkKind,
     Measure,
     Polyline,
     Rect,
     Shape,
     TextBox,
 )
-from servicedesk.window.widgets.crew_look import CrewLook
-from servicedesk.window.widgets.map_furniture import Legend, credit_shapes, legend_shapes
 from servicedesk.words import say
 
 MARK = 21.0  # px at 100 %
@@ -54,11 +56,20 @@ class MapWay:
 
 
 @dataclass(frozen=True, slots=True)
+class SiteMark:
+    """A site on the map. `state`: called, owed or plain; `guessed` where its place is."""
+
+    position: Position
+    state: str
+    guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class DayMap:
     """All that stands on the map. `frame` are the positions it must show whatever happens;
     `ghosts` the ways before this drag; `waiting` a stop without a place. `by_road` are the points
     of drives along roads: a leg that is not in it is straight. With `has_ground` the ground is
-    drawn already.
+    drawn already. `sites` are marks under the ways.
     """
 
     ways: tuple[MapWay, ...]
@@ -72,6 +83,7 @@ class DayMap:
     metric: bool = False
     by_road: Mapping[Leg, tuple[Position, ...]] = field(default_factory=dict)
     has_ground: bool = False
+    sites: tuple[SiteMark, ...] = ()
 
     @property
     def legs(self) -> tuple[Leg, ...]:
@@ -120,12 +132,13 @@ def map_figure(
     taken.boxes += [spot for _, _, spot in spots]
     home = projection.at(data.home)
     taken.boxes.append(Box(home[0] - 9 * s, home[1] - 9 * s, 18 * s, 18 * s))
-    lines = _lines(data, projection)
+    lines = _lines(data, projection, s)
     taken.lines += [
         pair for line in lines if isinstance(line, Polyline) for pair in pairwise(line.points)
     ]
     shapes: list[Shape] = [] if data.has_ground else [Rect(box, "map.land", None)]
-    names = [shape for name, at in data.villages for shape in _name(name, at, projection, taken, s)]
+    names = _names(data, projection, box, taken, s)
+    shapes += site_shapes(data.sites, projection, box, s)
     shapes += lines if data.has_ground else names
     shapes += names if data.has_ground else lines
     shapes += home_shapes(home, s)
@@ -148,11 +161,11 @@ def _chain(way: MapWay) -> tuple[Position, ...]:
     return (way.start, *(p.position for p in way.points), way.start) if way.points else ()
 
 
-def _lines(data: DayMap, projection: Projection) -> list[Shape]:
+def _lines(data: DayMap, projection: Projection, s: float) -> list[Shape]:
     shapes: list[Shape] = []
     for look, chain in data.ghosts:
         shapes.append(Polyline(_way(data, chain, projection), look.color, 1.0, (2, 5)))
-    wide = 2.6 if data.has_ground else 2.0
+    wide = (2.6 if data.has_ground else 2.0) * min(1.0, s)
     driven = [way for way in data.ways if way.points]
     for index, way in enumerate(driven):
         points = _way(data, _chain(way), projection)
@@ -286,6 +299,18 @@ def _beside(at: tuple[float, float], away: float, width: float, height: float) -
     return boxes
 
 
+def _names(data: DayMap, projection: Projection, box: Box, taken: Taken, s: float) -> list[Shape]:
+    """Names off the lines of the day; on a map full of sites, over as few of them as can be."""
+    if not data.sites:
+        return [shape for name, at in data.villages
+                for shape in _name(name, at, projection, taken, s)]  # fmt: skip
+    points = [projection.at(site.position) for site in data.sites]
+    return list(
+        name_boxes(data.villages, projection, box.grown(-4), taken.measure, points, taken.boxes,
+                   font=Font(12 * s, 500))
+    )  # fmt: skip
+
+
 def _name(name: str, at: Position, projection: Projection, taken: Taken, s: float) -> list[Shape]:
     font = Font(12 * s, 500)
     point = projection.at(at)
@@ -298,6 +323,32 @@ def _name(name: str, at: Position, projection: Projection, taken: Taken, s: floa
     if any(crosses(room, *line) for line in taken.lines):
         return [Rect(room, "map.land", None, 0, 3 * s), words]
     return [words]
+
+
+SITE_MARKS: Mapping[str, tuple[MarkKind, str, float]] = {
+    "plain": ("disc", "ink2", 5.0),
+    "owed": ("diamond", "ochre", 9.0),
+    "called": ("square", "plum", 8.0),
+}
+
+
+def site_shapes(
+    sites: tuple[SiteMark, ...], projection: Projection, box: Box, s: float
+) -> list[Shape]:
+    """A mark for every site in sight, told apart by shape first; guessed places are dashed."""
+    shapes: list[Shape] = []
+    inner = box.grown(-6 * s)
+    for state, (mark, color, size) in SITE_MARKS.items():  # those that matter on top
+        for site in sites:
+            x, y = projection.at(site.position)
+            if site.state != state or not inner.holds(Box(x, y, 0, 0)):
+                continue
+            if site.guessed:
+                around = Box(x, y, 0, 0).grown(4.5 * s)
+                shapes.append(Rect(around, None, color, 1.0, 4.5 * s, (1.8, 1.4)))
+            else:
+                shapes.append(Mark(mark, x, y, size * s, color, filled=state == "plain"))
+    return shapes
 
 
 def home_shapes(at: tuple[float, float], s: float) -> list[Shape]:
