@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QApplication, QLabel
 
 from servicedesk.desk.alerts import look_for_alerts
 from servicedesk.window.places.registry import PlaceKind, all_places
+from servicedesk.window.widgets.paragraph import Paragraph
 from tests.builders import a_contract, a_site, a_unit
 from tests.desk.test_cases import a_callback
 from tests.window.pages import PlainPlace
@@ -84,4 +85,7 @@ def press(qtbot, window, key, modifier=Qt.KeyboardModifier.NoModifier):
 
 def texts(widget):
     """Everything that is written on what is shown."""
-    return [one.text() for one in widget.findChildren(QLabel) if one.isVisibleTo(widget)]
+    kinds = (QLabel, Paragraph)
+    return [
+        one.text() for kind in kinds for one in widget.findChildren(kind) if one.isVisibleTo(widget)
+    ]

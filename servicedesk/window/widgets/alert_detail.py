@@ -13,6 +13,7 @@ from servicedesk.desk.threads import TroubleThread
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.check_card import CheckCard
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.paragraph import Paragraph
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.site_rows import SignedLine, emptied
 from servicedesk.window.widgets.thread_rows import quiet_words
@@ -88,9 +89,10 @@ class TriedSheet(Sheet):
 
     def _second(self, words: str, color: str) -> None:
         if words:
-            label = Words(self._theme, words, role="second", color=color, wraps=True)
-            label.setContentsMargins(self._theme.px(26), 0, 0, 1)
-            self.lines.addWidget(label)
+            indent = self._theme.px(26)
+            self.lines.addWidget(
+                Paragraph(self._theme, words, role="second", color=color, indent=indent)
+            )
 
 
 def visit_lines(one: TriedLine | None) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """One alert with its buttons: head and acts stay, the rest scrolls."""
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from servicedesk.desk.alert_page import AlertPage
@@ -39,6 +39,11 @@ class AlertView(QScrollArea):
         column.addStretch(1)
         self.setWidget(inside)
         self._shown: int | None = None
+        self._later: tuple[AlertPage, Desk] | None = None
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(1)
+        self._soon.timeout.connect(self._show_later)
         inside.hide()
 
     def show_page(self, page: AlertPage, desk: Desk, *, was_asked: bool) -> None:
@@ -48,12 +53,21 @@ class AlertView(QScrollArea):
             self.causes.show_view(page.view, desk)
         self.causes.setVisible(page.view is not None)
         self.checks.show_detail(page.detail, desk)
-        self.tried.show_page(page, desk)
         self.fleet.show_detail(page.detail, was_asked=was_asked)
         self._inside.show()
+        self._later = (page, desk)
+        self._soon.start()
         if self._shown != page.detail.line.id:
             self.verticalScrollBar().setValue(0)
         self._shown = page.detail.line.id
+
+    @Slot()
+    def _show_later(self) -> None:
+        """The visits, once the rest stands: a long history is many texts to lay out."""
+        if self._later is not None:
+            page, desk = self._later
+            self._later = None
+            self.tried.show_page(page, desk)
 
 
 def checks_to_do(page: AlertPage) -> ChecksToDo:

@@ -8,6 +8,7 @@ from servicedesk.trade.checks import tools
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.knowledge_link import KnowledgeLink
 from servicedesk.window.widgets.label import IconSign, Words
+from servicedesk.window.widgets.paragraph import Paragraph
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
@@ -29,7 +30,7 @@ class CheckCard(QWidget):
             Words(theme, facts_of(check, formats, note), role="second", color="ink2", wraps=True)
         )
         if check.how:
-            column.addWidget(Words(theme, check.how, wraps=True))
+            column.addWidget(Paragraph(theme, check.how))
         for text in check.cautions:
             column.addWidget(Caution(theme, text))
 
@@ -43,7 +44,7 @@ class Caution(QWidget):
         row.setContentsMargins(0, 2, 0, 2)
         row.setSpacing(theme.px(9))
         row.addWidget(IconSign(theme, "warn", "clay", 17), 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(Words(theme, text, color="clay", wraps=True), 1)
+        row.addWidget(Paragraph(theme, text, color="clay"), 1)
 
 
 def facts_of(check: CheckLine, formats: Formats, note: str = "") -> str:

@@ -10,6 +10,7 @@ from servicedesk.desk.threads import ThreadCallLine, TroubleThread
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.label import IconSign, Words
+from servicedesk.window.widgets.paragraph import Paragraph
 from servicedesk.window.widgets.site_words import symptom_icon
 from servicedesk.words import say
 
@@ -62,9 +63,9 @@ class ThreadCallRow(QFrame):
         parts = (call.day, call.symptom_text, said)
         title = " · ".join(part for part in parts if part)
         lines = call_lines(desk, call)
-        column.addWidget(Words(theme, title, wraps=True))
+        column.addWidget(Paragraph(theme, title))
         for words in lines:
-            column.addWidget(Words(theme, words, role="second", color="ink2", wraps=True))
+            column.addWidget(Paragraph(theme, words, role="second", color="ink2"))
         row.addLayout(column, 1)
         self.setAccessibleName("; ".join((title, *lines)))
 
