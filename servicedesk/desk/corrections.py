@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from servicedesk.desk.deadline_line import DeadlineLine, lateness_of, receiver_text
-from servicedesk.desk.deadlines_reports import INSPECTION_REPORT, PUMP_OUT_REPORT
 from servicedesk.desk.office import Desk
+from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT
 from servicedesk.desk.report_parts import grade_text, item_name
 from servicedesk.records import deadline_rows, report_log_rows, writeup_rows
 from servicedesk.records.report_log_rows import SentReport, Touched

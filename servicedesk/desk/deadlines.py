@@ -15,6 +15,7 @@ from servicedesk.desk.deadlines_rest import (
     window_lines,
 )
 from servicedesk.desk.office import Desk
+from servicedesk.desk.samples import sample_lines
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -25,6 +26,7 @@ SOURCES: tuple[Callable[[Desk], Iterator[DeadlineLine]], ...] = (
     correction_lines,
     contract_lines,
     reading_lines,
+    sample_lines,
     license_lines,
     promise_lines,
     window_lines,

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from servicedesk.desk.deadline_line import About, DeadlineLine, Where, calendar_of, of_rule, rule_on
 from servicedesk.desk.office import Desk
+from servicedesk.desk.paper_kinds import CONTRACT_COPY, NOTICE
 from servicedesk.duties.deadlines import Deadline, contract_copy_due, duty_due
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import deadline_rows as rows
@@ -13,8 +14,6 @@ from servicedesk.trade.rule_shapes import DutyKind
 from servicedesk.trade.service_rules import ServiceRule
 from servicedesk.words import say
 
-CONTRACT_COPY = "contract copy"
-NOTICE = "notice"
 AHEAD_DAYS = 60  # a paper is no news before: common practice, no source
 OVER_DAYS = 365  # notices about a contract that is over longer serve nobody: no source
 

@@ -1,6 +1,7 @@
 """Deadlines of reports: of inspections and pump-outs that nobody has reported yet."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 
 from servicedesk.desk.deadline_line import (
@@ -16,16 +17,17 @@ from servicedesk.desk.deadline_line import (
     to_kind,
 )
 from servicedesk.desk.office import Desk
+from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT
+from servicedesk.desk.signatures import signatures_of
 from servicedesk.duties.deadlines import Deadline, pump_out_report_due, report_due
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import deadline_rows as rows
+from servicedesk.records.sample_rows import SignatureRow
 from servicedesk.trade.rule_shapes import DutyKind
 from servicedesk.trade.service_rules import ServiceRule, shipped_rules
 from servicedesk.words import say
 from servicedesk.words.jobs import job_title
 
-INSPECTION_REPORT = "inspection report"
-PUMP_OUT_REPORT = "pump-out report"
 RECEIVERS = ("owner", "authority", "maker")
 
 Due = Callable[[ServiceRule, date, WorkCalendar], tuple[Deadline, ...]]
@@ -44,6 +46,7 @@ def _of_kind(
 ) -> Iterator[DeadlineLine]:
     jobs, unsent = unsent_jobs(desk, job_kind, paper_kind, duty)
     calendar = calendar_of(desk)
+    signed = signatures_of(desk, {job.job_id: job.visit_id for job in jobs.values()})
     for job in jobs.values():
         on = desk.clock.day_of(job.arrived_at)
         rule = rule_on(job.rule_id, on)
@@ -53,12 +56,19 @@ def _of_kind(
         for one in found:
             to = tuple(r for r in one.to if to_kind(r) in unsent[job.job_id])
             if to and rule is not None:
-                yield of_rule(
+                line = of_rule(
                     desk, one, rule, kind="report", what=_what(desk, job, on), where=where,
                     to=to, about=about,
                 )  # fmt: skip
+                yield replace(line, why=(*line.why, _signed(signed.get(job.job_id))))
         if not found and duty is DutyKind.REPORT and "owner" in unsent[job.job_id]:
-            yield _own(desk, job, rule, on)
+            yield _own(desk, job, rule, on, _signed(signed.get(job.job_id)))
+
+
+def _signed(signature: SignatureRow | None) -> str:
+    if signature is None:
+        return say("waiting for signature")
+    return say("signed by {name}", name=signature.signed_by)
 
 
 def unsent_jobs(
@@ -102,7 +112,9 @@ def _what(desk: Desk, job: rows.DoneJob, on: date) -> str:
     return say("Report of {job}, {day}", job=title, day=desk.formats.day(on, near=desk.today))
 
 
-def _own(desk: Desk, job: rows.DoneJob, rule: ServiceRule | None, on: date) -> DeadlineLine:
+def _own(
+    desk: Desk, job: rows.DoneJob, rule: ServiceRule | None, on: date, signed: str
+) -> DeadlineLine:
     """No rule names a day: our own two weeks, marked as such, so that it is not forgotten."""
     due_on = on + timedelta(days=OWN_REPORT_DAYS)
     why = (
@@ -124,7 +136,7 @@ def _own(desk: Desk, job: rows.DoneJob, rule: ServiceRule | None, on: date) -> D
         confirmed=False,
         own=True,
         source="" if rule is None else rule.source,
-        why=(why, say("our own two weeks; check with your permitting authority")),
+        why=(why, say("our own two weeks; check with your permitting authority"), signed),
         ours=lateness_of(desk, due_on).ours,
         ids=(job.site_id,),
         visit_id=job.visit_id,

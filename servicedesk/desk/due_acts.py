@@ -53,9 +53,18 @@ def why_not_sent(line: DeadlineLine | None) -> str | None:
         return say("No paper goes out for this.")
     if line.duty == "contract_after_sale":
         return say("A contract with the new owner is what is missing.")
-    if line.contract_id is None and line.job_id is None:
+    if line.kind == "contract" and line.contract_id is None:
         return say("There is no next contract yet whose copy could be sent.")
     return None
+
+
+def sign_report(desk: Desk, line: DeadlineLine, name: str) -> Changed:
+    """Sign the report of a row. Raises as `signing.sign` does."""
+    from servicedesk.desk.signing import sign
+
+    if line.job_id is None:
+        raise ValueError(f"{line.what}: no visit stands behind it")
+    return sign(desk, [line.job_id], name)
 
 
 def write_drafts(desk: Desk, line: DeadlineLine) -> tuple[str, str]:

@@ -6,7 +6,8 @@ from contextlib import suppress
 from pathlib import Path
 
 from servicedesk.desk.office import Desk
-from servicedesk.desk.reports import SECOND_ATTEMPT, Sent
+from servicedesk.desk.paper_kinds import SECOND_ATTEMPT
+from servicedesk.desk.reports import Sent
 from servicedesk.exchange.mail_draft import Enclosed, MailDraft, mail_draft
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say

@@ -6,35 +6,38 @@ from datetime import date, datetime
 
 from servicedesk.desk.checking import Wrong, refuse
 from servicedesk.desk.corrections import CorrectionOwed, corrections_owed
-from servicedesk.desk.deadlines_reports import INSPECTION_REPORT, PUMP_OUT_REPORT
 from servicedesk.desk.office import Desk
+from servicedesk.desk.paper_kinds import (
+    COULD_NOT_INSPECT,
+    INSPECTION_REPORT,
+    PUMP_OUT_REPORT,
+    SECOND_ATTEMPT,
+    VISIT_REPORT,
+)
 from servicedesk.desk.report_attempts import attempts_of, could_not_paper, second_attempt_letter
 from servicedesk.desk.report_content import (
     Corrects,
     Shared,
     Signed,
     facts_of,
-    licenses_text,
     page_size,
     receiver_of,
     report_paper,
     shared_of,
     visited_on,
 )
+from servicedesk.desk.signatures import signatures_of
+from servicedesk.desk.signing import signed_by
 from servicedesk.desk.usual import REPORT_WAYS
 from servicedesk.papers.inspection_report import report_pdf
 from servicedesk.papers.report_rows import ReportPaper
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.report_rows import JobFacts
 from servicedesk.records.store import Changed
-from servicedesk.records.writeup_rows import technician_names
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
-VISIT_REPORT = "visit report"
-COULD_NOT_INSPECT = "could not inspect"
-SECOND_ATTEMPT = "second attempt letter"
 HOW = REPORT_WAYS
 TO_KINDS = ("owner", "authority", "maker")
 
@@ -105,7 +108,9 @@ def draft_pdf(desk: Desk, wanted: Wanted) -> bytes:
     """
     job = _done(facts_of(desk, [wanted.job_id]), wanted)
     corrects = _correcting(desk, [job]).get((job.job_id, wanted.to_kind))
-    paper = _paper(desk, job, wanted, shared_of(desk), corrects=_corrects(desk, corrects))
+    shared = shared_of(desk)
+    signed = _signers(desk, Leaving(how="email"), [job], shared)[job.job_id]
+    paper = _paper(desk, job, wanted, shared, signed=signed, corrects=_corrects(desk, corrects))
     return report_pdf(paper, page_size(desk))
 
 
@@ -122,13 +127,14 @@ def send_reports(
     facts = facts_of(desk, (one.job_id for one in wanted))
     jobs = [_done(facts, one) for one in wanted]
     shared = shared_of(desk)
-    signed = signed_by(desk, leaving.signed_by, shared, on=leaving.sent_on or desk.today)
+    signers = _signers(desk, leaving, jobs, shared)
     correcting = _correcting(desk, jobs)
     numbers = _numbers(desk, len(wanted))
     made = []
     for n, (one, job, number) in enumerate(zip(wanted, jobs, numbers, strict=True)):
         progress(n, len(wanted), job.address)
         before = correcting.get((one.job_id, one.to_kind)) if not one.letter else None
+        signed = signers[job.job_id]
         paper = _paper(
             desk, job, one, shared, number=number, signed=signed, corrects=_corrects(desk, before)
         )
@@ -138,7 +144,7 @@ def send_reports(
     what = say_n("Sent {n} report", "Sent {n} reports", len(made))
     with desk.store.change(desk.who, what) as work:
         rows = [
-            work.add(_row(desk, one, job, number, before, sha256, leaving, shared))
+            work.add(_row(desk, one, job, number, before, sha256, leaving, shared, signers))
             for one, job, number, before, _, sha256 in made
         ]
     sent = tuple(
@@ -180,38 +186,20 @@ def _done(facts: Mapping[int, JobFacts], wanted: Wanted) -> JobFacts:
     return job
 
 
-def signed_by(desk: Desk, name: str, shared: Shared, *, on: date) -> Signed:
-    """The signature of a person on a day; an empty name waits for the signature.
-
-    Raises Trouble where licenses are written down for the signer, or for the company, and none
-    is valid on that day.
-    """
-    if not name.strip():
-        return Signed()
-    technician = _technician_named(desk, name)
-    held = [one for one in shared.licenses if one.technician_id == technician]
-    if technician is None or not held:
-        held = [one for one in shared.licenses if one.technician_id is None]
-    valid = [one for one in held if one.valid_on(on)]
-    if held and not valid:
-        last = max((one.valid_until for one in held if one.valid_until), default=None)
-        raise Trouble(
-            say(
-                "{name} has no license that is valid on {day}.",
-                name=name.strip(),
-                day=desk.formats.day(on, near=desk.today),
-            ),
-            means=say("The last one ended before {day}.", day=desk.formats.day(last)),
-            do=say("Write the renewed license under Set up, or let somebody else sign."),
-        )
-    return Signed(name=name.strip(), license=licenses_text(valid))
-
-
-def _technician_named(desk: Desk, name: str) -> int | None:
-    with desk.store.read() as session:
-        names = technician_names(session)
-    wanted = name.strip().casefold()
-    return next((key for key, known in names.items() if known.casefold() == wanted), None)
+def _signers(
+    desk: Desk, leaving: Leaving, jobs: Sequence[JobFacts], shared: Shared
+) -> dict[int, Signed]:
+    """Who signs each report: who is named now, else whoever signed it as it stands."""
+    if leaving.signed_by.strip():
+        now = signed_by(desk, leaving.signed_by, shared, on=leaving.sent_on or desk.today)
+        return {job.job_id: now for job in jobs}
+    kept = signatures_of(desk, {job.job_id: job.visit_id for job in jobs})
+    return {
+        job.job_id: Signed(name=kept[job.job_id].signed_by, license=kept[job.job_id].license)
+        if job.job_id in kept
+        else Signed()
+        for job in jobs
+    }
 
 
 def _numbers(desk: Desk, n: int) -> list[int]:
@@ -270,6 +258,7 @@ def _row(
     sha256: str,
     leaving: Leaving,
     shared: Shared,
+    signers: Mapping[int, Signed],
 ) -> PaperSent:
     on = visited_on(desk, job)
     whose = (None, job.technician_id)
@@ -288,7 +277,7 @@ def _row(
         how=leaving.how,
         sent_at=_sent_at(desk, leaving),
         confirmation=leaving.confirmation.strip(),
-        signed_by=leaving.signed_by.strip(),
+        signed_by=signers[job.job_id].name,
         licenses=valid,
         corrects_id=before.report.first_id if before is not None else None,
     )

@@ -16,6 +16,7 @@ from servicedesk.desk.office import desk_at
 from servicedesk.desk.report_mail import draft_of, write_drafts
 from servicedesk.desk.report_register import month_csv, month_list, month_pdf, register
 from servicedesk.desk.reports import Leaving, Wanted, confirm, draft_pdf, send_reports, sent_pdf
+from servicedesk.desk.signing import sign
 from servicedesk.records.company import Company, CompanyLicense, TechnicianLicense
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.people import Authority, Customer, SiteRole
@@ -95,6 +96,14 @@ def inspected(desk, site, on=DONE_ON, **values):
     return job.id  # fmt: skip
 
 
+def watched(desk):
+    """Reports are watched since January: some went out then."""
+    with desk.store.change("Ines", "Sent reports, long ago") as work:
+        for to in BOTH:
+            work.add(PaperSent(kind_of="inspection report", to_kind=to,
+                               sent_at=desk.clock.instant(date(2026, 1, 2), 600)))  # fmt: skip
+
+
 def pdf_text(pdf):
     with pypdfium2.PdfDocument(BytesIO(pdf)) as document:
         return " ".join(" ".join(p.get_textpage().get_text_range() for p in document).split())
@@ -142,7 +151,11 @@ def test_licenses_are_those_of_the_day_of_the_visit(desk):
 
 
 def test_what_was_sent_is_kept_byte_for_byte_and_numbered(desk):
-    first, second = send(desk, inspected(desk, a_site(desk)), signed_by="Nell Sallow")
+    watched(desk)
+    job_id = inspected(desk, a_site(desk))
+    assert [line.job_id for line in deadlines(desk, kind="report")] == [job_id]
+
+    first, second = send(desk, job_id, signed_by="Nell Sallow")
 
     assert (first.number, second.number) == (1, 2)
     assert sent_pdf(desk, first.paper_id) == first.pdf
@@ -432,3 +445,42 @@ def test_the_last_hour_of_a_month_belongs_to_it_by_the_companys_clock(desk):
 
     assert len(month_list(desk, date(2026, 10, 5)).lines) == 1
     assert month_list(desk, date(2026, 11, 5)).lines == ()
+
+
+def test_a_report_waits_for_its_signature_and_keeps_it_until_the_visit_changes(desk):
+    watched(desk)
+    job_id = inspected(desk, a_site(desk))
+    assert "waiting for signature" in deadlines(desk, kind="report")[0].why
+
+    sign(desk, [job_id], "Nell Sallow")
+    assert "signed by Nell Sallow" in deadlines(desk, kind="report")[0].why
+    told = pdf_text(draft_pdf(desk, Wanted(job_id, "owner")))
+    assert "Signed by Nell Sallow, maintenance provider MP-31" in told
+    assert "Lena Hobb" in told  # who visited is another matter
+
+    _reading(desk, job_id, "ph", "6.8")  # nobody signed this
+    assert "waiting for signature" in deadlines(desk, kind="report")[0].why
+    assert "waiting for signature" in pdf_text(draft_pdf(desk, Wanted(job_id, "owner")))
+
+
+def test_the_signature_goes_with_the_report_and_into_the_register(desk):
+    job_id = inspected(desk, a_site(desk))
+    sign(desk, [job_id], "Nell Sallow")
+
+    (sent,) = send(desk, job_id, "owner")
+
+    assert "Signed by Nell Sallow" in pdf_text(sent.pdf)
+    (row,) = register(desk, first=TODAY, until=TODAY + timedelta(days=1))
+    assert row.signed_by == "Nell Sallow"
+
+
+def test_nobody_signs_without_a_name_or_what_is_not_written_up(desk):
+    site = a_site(desk)
+    visit = a_visit(desk, site)
+    with desk.store.read() as session:
+        planned = session.query(Job.id).where(Job.visit_id == visit.id).scalar()
+
+    with pytest.raises(WrongEntry, match="who signs"):
+        sign(desk, [planned], " ")
+    with pytest.raises(Trouble, match="no report to sign"):
+        sign(desk, [planned], "Nell Sallow")
