@@ -7,7 +7,7 @@ the fleet's, the less so the longer it was watched.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from statistics import fmean, median
+from statistics import fmean
 
 from servicedesk.values.money import rounded_minor
 
@@ -47,12 +47,17 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """Usual minutes over the fleet, for contracts that have none of their own; None: not known."""
+    """Mean minutes over the fleet, for contracts that have none of their own; None: not known.
+
+    Of other work (owed work, trips to a locked gate) the minutes a contract and year.
+    """
 
     inspection_min: float | None
     inspection_road_min: float | None
     callback_min: float | None
     callback_road_min: float | None
+    other_min: float = 0.0
+    other_road_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,19 +103,23 @@ class Cost:
 
 
 def usual(seen: Sequence[Seen]) -> Usual:
-    """Medians over all visits of the fleet in the last year, by kind."""
+    """Means over all visits of the fleet in the last year, by kind."""
     visits = [v for one in seen for v in one.visits if v.is_recent]
+    years = sum(min(one.years, 1.0) for one in seen)
+    other = [v for v in visits if v.kind == OTHER]
 
-    def middle(kind: str, name: str) -> float | None:
+    def mean(kind: str, name: str) -> float | None:
         values = [getattr(v, name) for v in visits if v.kind == kind]
         known = [value for value in values if value is not None]
-        return median(known) if known else None
+        return fmean(known) if known else None
 
     return Usual(
-        inspection_min=middle(INSPECTION, "minutes"),
-        inspection_road_min=middle(INSPECTION, "road_min"),
-        callback_min=middle(CALLBACK, "minutes"),
-        callback_road_min=middle(CALLBACK, "road_min"),
+        inspection_min=mean(INSPECTION, "minutes"),
+        inspection_road_min=mean(INSPECTION, "road_min"),
+        callback_min=mean(CALLBACK, "minutes"),
+        callback_road_min=mean(CALLBACK, "road_min"),
+        other_min=_sum(other, "minutes") / years if years else 0.0,
+        other_road_min=_sum(other, "road_min") / years if years else 0.0,
     )
 
 
@@ -155,7 +164,7 @@ def cost_next_year(seen: Seen, calls: Expected, rates: Rates, fleet: Usual) -> C
     """What the next year will likely cost; None where nobody knows how long an inspection takes.
 
     Inspections owed at this contract's own mean time and road of the last year, else the fleet's;
-    callbacks to expect at the fleet's usual length; parts a year as over the years watched.
+    other work and the length of a callback as in the fleet; parts a year as over the years watched.
     """
     minutes = _mean(seen, "minutes", fleet.inspection_min)
     road = _mean(seen, "road_min", fleet.inspection_road_min)
@@ -167,7 +176,8 @@ def cost_next_year(seen: Seen, calls: Expected, rates: Rates, fleet: Usual) -> C
         length = (fleet.callback_min or minutes) + (fleet.callback_road_min or road)
         call_minor = rates.hour_minor * Decimal(length) / 60
     parts = sum(v.parts_minor for v in seen.visits)
-    labor_min, road_min = seen.visits_a_year * minutes, seen.visits_a_year * road
+    labor_min = seen.visits_a_year * minutes + fleet.other_min
+    road_min = seen.visits_a_year * road + fleet.other_road_min
     return Cost(
         labor_minor=_at(rates, labor_min),
         road_minor=_at(rates, road_min),

@@ -114,12 +114,23 @@ def test_a_site_without_visits_takes_the_fleet_s_length_and_nobody_s_is_no_cost(
     assert cost_next_year(seen(), calls, RATES, NOTHING_KNOWN) is None
 
 
-def test_the_fleet_s_usual_minutes_are_medians_by_kind():
+def test_the_fleet_s_usual_minutes_are_means_by_kind():
     fleet = [seen(visit(), visit(minutes=None)), seen(visit(minutes=60.0), visit(minutes=44.0))]
     found = usual([*fleet, seen(visit(CALLBACK, minutes=70.0, road_min=None))])
 
-    assert (found.inspection_min, found.inspection_road_min) == (44.0, 15.0)
+    assert (found.inspection_min, found.inspection_road_min) == (48.0, 15.0)
     assert (found.callback_min, found.callback_road_min) == (70.0, None)
+
+
+def test_other_work_is_spread_over_the_fleet_s_years():
+    trip = visit(OTHER, minutes=6.0, road_min=18.0)
+    found = usual([seen(trip, years=3.0), seen(years=3.0), seen(years=0.5), seen(years=0.5)])
+
+    assert (found.other_min, found.other_road_min) == (2.0, 6.0)
+    calls = expected_calls(0, 0, shape=1, rate=2)
+    fleet = Usual(45.0, 20.0, 50.0, 30.0, other_min=2.0, other_road_min=6.0)
+    next_year = cost_next_year(seen(visit()), calls, RATES, fleet)
+    assert (next_year.labor_minor, next_year.road_minor) == (12200, 5100)
 
 
 def test_storms_teach_nothing_about_a_system():
