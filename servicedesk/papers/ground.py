@@ -124,9 +124,8 @@ def _roads(
         return
     shapes = lines.inside(window)
     ranks = np.array([ground.rank(kind) for kind in lines.kind[shapes].tolist()], dtype=int)
-    by_rank = [
-        (rank, shapes[ranks == rank]) for rank in range(len(_ROAD_PX) - 1, -1, -1)
-    ]  # minor ones first: the larger road lies on top
+    present = sorted(set(ranks.tolist()), reverse=True)  # minor ones first: the larger on top
+    by_rank = [(rank, shapes[ranks == rank]) for rank in present]
     if not casings:
         for rank, some in by_rank:
             width = 0.45 * road_width(rank, mpp)

@@ -65,7 +65,7 @@ def map_page_shapes(page: MapPage, wide: float, high: float) -> list[Shape]:
 
 def _head(page: MapPage, inner: Box) -> list[Shape]:
     """Title, company, and what the marks of sites mean."""
-    line = Box(inner.x, inner.y, inner.width, 18)
+    line = Box(inner.x, inner.y, width_of(page.title, _TITLE) + 2, 18)
     shapes: list[Shape] = [TextBox(line, page.title, _TITLE)]
     at = inner.right - width_of(page.company, _SMALL) - 2
     shapes.append(TextBox(Box(at, inner.y, inner.right - at, 18), page.company, _SMALL, "ink2"))

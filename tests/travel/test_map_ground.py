@@ -1,0 +1,106 @@
+"""Layers by level of detail: what is minor or small goes first, what leads through stays."""
+
+from pathlib import Path
+
+import pytest
+from geographiclib.geodesic import Geodesic
+
+from servicedesk.exchange.osm_tags import CLASSES
+from servicedesk.exchange.roadfile import RoadFile, build_road_file
+from servicedesk.travel.map_ground import COARSEST, FINEST, RANK, ROAD_CLASSES, Ground, octave_of
+from tests.conftest import NOW
+from tests.travel.small_map import a_county, a_ground, road, shapes_of, spot, square
+
+DATA = Path(__file__).parents[1] / "data" / "roads"
+
+
+@pytest.fixture(scope="module")
+def liechtenstein(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("roads")
+    path = build_road_file(DATA / "liechtenstein-2021.osm.pbf", folder, now=NOW)
+    return Ground(RoadFile(path).road_map())
+
+
+def kinds_at(ground, meters):
+    lines = ground.level(meters).layers.get("roads")
+    return {ROAD_CLASSES[k] for k in lines.kind.tolist()} if lines is not None else set()
+
+
+def test_classes_are_numbered_as_in_the_road_file():
+    assert ROAD_CLASSES == CLASSES
+    assert set(RANK) == set(CLASSES)
+
+
+def test_lanes_and_houses_are_drawn_only_close_by_and_the_main_road_always():
+    ground = a_county()
+    assert kinds_at(ground, 1.0) == {"primary", "residential", "track"}
+    assert kinds_at(ground, 20.0) == {"primary", "residential"}
+    assert kinds_at(ground, 300.0) == {"primary"}
+    assert "buildings" in ground.level(2.0).layers
+    assert "buildings" not in ground.level(20.0).layers
+    assert len(ground.level(500.0).layers["water"]) == 1  # 1.8 km: still 3 px
+    assert len(ground.level(700.0).layers["woods"]) == 1
+
+
+def test_specks_are_left_out_far_away(liechtenstein):
+    shapes = [len(liechtenstein.level(2.0**k).layers["woods"]) for k in range(9)]
+    assert shapes == sorted(shapes, reverse=True)
+    assert shapes[0] > 500
+    assert 100 > shapes[8] > 0
+
+
+def test_points_grow_fewer_and_motorways_never_go(liechtenstein):
+    points = [len(liechtenstein.level(2.0**k).layers["roads"].x) for k in range(9)]
+    assert points == sorted(points, reverse=True)
+    for k in range(9):
+        assert "primary" in kinds_at(liechtenstein, 2.0**k)
+
+
+def test_a_level_has_at_most_half_a_pixel_of_error(liechtenstein):
+    fine, coarse = liechtenstein.level(0.3), liechtenstein.level(8.0)
+    assert (fine.octave, coarse.octave) == (-2, 3)
+    lakes, simple = fine.layers["water"], coarse.layers["water"]
+    big = lakes.sizes().argmax()
+    same = int((abs(simple.boxes - lakes.boxes[big]).sum(axis=1)).argmin())
+    assert len(simple.rings(same)[0][0]) < len(lakes.rings(big)[0][0])
+    assert simple.sizes()[same] == pytest.approx(lakes.sizes()[big], abs=8.0)
+
+
+def test_a_scale_has_the_octave_below_it():
+    assert octave_of(1.0) == 0
+    assert octave_of(1.99) == 0
+    assert octave_of(2.0) == 1
+    assert octave_of(0.01) == FINEST
+    assert octave_of(1e9) == COARSEST
+
+
+def test_a_closed_coast_makes_an_island_and_an_open_one_does_not():
+    ring = square(0, 0, 20)
+    closed = shapes_of(([[*ring, ring[0]]], 0))
+    island = a_ground(coast=closed, roads=shapes_of(road("primary", (0, 0), (5, 0))))
+    assert island.is_island
+    assert len(island.level(10.0).layers["land"]) == 1
+    # in two pieces that join; land lies on the left (wiki, Tag:natural=coastline, from memory)
+    halves = shapes_of(([[*ring[:3]]], 0), ([[ring[2], ring[3], ring[0]]], 0))
+    assert a_ground(coast=halves).is_island
+    assert not a_ground(coast=shapes_of(([ring[:3]], 0))).is_island
+    # the other way round the land lies outside: a bay, not an island
+    bay = ring[::-1]
+    assert not a_ground(coast=shapes_of(([[*bay, bay[0]]], 0))).is_island
+
+
+def test_meters_agree_with_the_ellipsoid():
+    # geodesic distances by GeographicLib on WGS84; a sphere and a flat map are up to 0.8 % off
+    ground = a_county()
+    for other in (spot(30, 0), spot(0, 30), spot(-20, 15)):
+        x, y = ground.at(other)
+        true_m = Geodesic.WGS84.Inverse(30, -94, other.lat_deg, other.lon_deg)["s12"]
+        assert (x**2 + y**2) ** 0.5 == pytest.approx(true_m, rel=0.008)
+    assert ground.at(spot(10, 10))[0] > 0 > ground.at(spot(10, 10))[1]  # y grows to the south
+
+
+def test_small_places_are_named_only_close_by():
+    ground = a_county()
+    assert [p.name for p in ground.named_places(200.0)] == ["Wrenlock"]
+    assert [p.name for p in ground.named_places(50.0)] == ["Wrenlock", "Pinder"]
+    assert [p.name for p in ground.named_places(5.0)] == ["Wrenlock", "Pinder", "Two Oaks"]
