@@ -192,6 +192,19 @@ def test_arrows_walk_the_list_and_the_alert_follows(qtbot, desk, opened):
     assert window.place.title() == window.place.page.detail.line.address
 
 
+def test_the_alert_is_read_by_keys_while_they_stay_in_the_list(qtbot, desk, opened):
+    with_an_alert(desk)
+    window = opened()
+    bar = window.place.view.verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    press(qtbot, window, Qt.Key.Key_PageDown, CTRL)
+    assert bar.value() > 0
+    assert QApplication.focusWidget() is window.place.list
+
+    press(qtbot, window, Qt.Key.Key_PageUp, CTRL)
+    assert bar.value() == 0
+
+
 def test_the_dial_is_turned_by_keys_and_taken_back(qtbot, desk, opened):
     with_an_alert(desk)
     window = opened()

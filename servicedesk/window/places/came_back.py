@@ -13,6 +13,12 @@ from servicedesk.desk.put_check import put_on_next_visit
 from servicedesk.desk.second_opinion_file import write_second_opinion
 from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
+from servicedesk.window.places.came_back_acts import (
+    came_back_acts,
+    dial_and_look,
+    filters,
+    nothing_text,
+)
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import alert_forms as forms
@@ -67,27 +73,7 @@ class CameBackPlace(Place):
     # what the frame asks
 
     def acts(self) -> tuple[Act, ...]:
-        group, why = say("The alert"), self._why_not
-        return (
-            Act(id="site", text=say("Open the site's file"), shortcut="F", do=self.open_site,
-                group=group, when=why),
-            Act(id="put_check", text=say("Put the check on the next visit"), shortcut="V",
-                do=self.put_check, group=group, when=self._why_no_check),
-            Act(id="plan", text=say("Plan a visit…"), shortcut="W", do=self.plan, group=group,
-                when=self._why_no_check),
-            Act(id="opinion", text=say("Second opinion"), shortcut="Ctrl+P", do=self.opinion,
-                group=group, when=why),
-            Act(id="seen", text=say("Looked at"), shortcut="L", do=self.acknowledge, group=group,
-                when=self._why_not_seen),
-            Act(id="put_off", text=say("Put off…"), shortcut="P", do=self.put_off, group=group,
-                when=self._why_settled),
-            Act(id="settle", text=say("Settle…"), shortcut="S", do=self.settle, group=group,
-                when=self._why_settled),
-            Act(id="fewer", text=say("Fewer alerts"), shortcut="-", do=self.fewer,
-                group=say("All alerts")),
-            Act(id="more", text=say("More alerts"), shortcut="+", do=self.more,
-                group=say("All alerts")),
-        )  # fmt: skip
+        return came_back_acts(self)
 
     def title(self) -> str:
         return self.chosen.address if self.chosen is not None else ""
@@ -157,7 +143,7 @@ class CameBackPlace(Place):
         row.addWidget(Words(self.theme, say("It came back"), role="page_title"))
         row.addSpacing(8)
         self.pills, group = {}, QButtonGroup(self)
-        for name, words in _filters():
+        for name, words in filters():
             self.pills[name] = self._pill(group, name, words, row)
         group.buttonClicked.connect(self._pressed)
         row.addStretch(1)
@@ -189,7 +175,7 @@ class CameBackPlace(Place):
         if self.sender() is not self._asked:
             return
         self.lists = lists
-        for name, words in _filters():
+        for name, words in filters():
             self.pills[name].setText(f"{words} {len(self._lines(name))}")
         self.dial[lists.dial].setChecked(True)
         self._show()
@@ -207,7 +193,7 @@ class CameBackPlace(Place):
         wanted = self._wanted
         if wanted is not None:
             self._filter = next(
-                (n for n, _ in _filters() if any(o.id == wanted for o in self._lines(n))),
+                (n for n, _ in filters() if any(o.id == wanted for o in self._lines(n))),
                 self._filter,
             )
         lines = self._lines(self._filter)
@@ -217,7 +203,7 @@ class CameBackPlace(Place):
         self.list.show_rows([alert_row(self.desk, line) for line in lines])
         self.both.setVisible(bool(lines))
         self.nothing.setVisible(not lines)
-        self.none_words.setText(_nothing_text(self._filter))
+        self.none_words.setText(nothing_text(self._filter))
         self.look.setVisible(self._filter == "open")
         again = next((line for line in lines if line.id == kept), None)
         self._wanted = None
@@ -357,6 +343,11 @@ class CameBackPlace(Place):
         """Look whether anything came back."""
         self.shell.change(alerts.look_for_alerts, self.desk, title=say("Looking at all calls"))
 
+    def turn_page(self, pages: int) -> None:
+        """The alert itself, a page down or up, while the keys stay in the list."""
+        bar = self.view.verticalScrollBar()
+        bar.setValue(bar.value() + pages * bar.pageStep())
+
     def fewer(self) -> None:
         """One step down on the dial."""
         self._turn(-1)
@@ -371,7 +362,7 @@ class CameBackPlace(Place):
 
     def _set_dial(self, dial: int) -> None:
         if self.lists is not None and dial != self.lists.dial:
-            self.shell.change(_dial_and_look, self.desk, dial, title=say("Looking at all calls"))
+            self.shell.change(dial_and_look, self.desk, dial, title=say("Looking at all calls"))
 
     @Slot(QAbstractButton)
     def _dial_pressed(self, pressed: QAbstractButton) -> None:
@@ -394,49 +385,3 @@ class CameBackPlace(Place):
             self.shell.go("sites", thing.site_id, beside=beside)
 
     _planning: int | None = None
-
-    # why not
-
-    def _why_not(self) -> str | None:
-        return None if self.chosen is not None else say("Choose an alert in the list first.")
-
-    def _why_not_seen(self) -> str | None:
-        one = self.chosen
-        if one is not None and one.state == "seen":
-            return say("Somebody has looked at it already.")
-        return self._why_settled()
-
-    def _why_settled(self) -> str | None:
-        one = self.chosen
-        if one is not None and one.state == "settled":
-            return say("It is settled; take that change back under All changes.")
-        return self._why_not()
-
-    def _why_no_check(self) -> str | None:
-        if self.page is not None and not self.page.detail.never_done:
-            return say("Every check that speaks for a likely cause was made.")
-        return self._why_not()
-
-
-def _filters() -> tuple[tuple[str, str], ...]:
-    return (("open", say("Open")), ("off", say("Put off")), ("settled", say("Settled")))
-
-
-def _nothing_text(name: str) -> str:
-    return {
-        "open": say(
-            "Nothing has come back. A site that calls again and again for one trouble stands here, "
-            "with what was tried there and what was never tested."
-        ),
-        "off": say("Nothing is put off. What is put off comes back here on its day."),
-        "settled": say(
-            "Nothing was settled yet. What is settled stays here, with the reason and by whom."
-        ),
-    }[name]
-
-
-def _dial_and_look(desk: Desk, dial: int) -> object:
-    """On the worker: turn the dial, then look again."""
-    touched = alerts.set_dial(desk, dial)
-    found = alerts.look_for_alerts(desk)
-    return None if found.rows else touched
