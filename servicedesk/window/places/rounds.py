@@ -285,7 +285,7 @@ class RoundsPlace(Place):
         (self.table if self.is_list else self.bench).setFocus()
 
     def _more(self) -> None:
-        actions = [self.keys["list"]]
+        actions = [self.keys[name] for name in ("list", "tell_list", "export", "week_wall")]
         self.header.show_more([*actions, *self._write_up_actions()])
 
     def _write_up_actions(self) -> list[QAction]:
@@ -523,7 +523,7 @@ class RoundsPlace(Place):
     def write_papers(self) -> None:
         """Write route sheets and calendars beside the store, and say where they lie."""
         if self._day is not None:
-            self.papers.write(self.desk, self._day)
+            self.papers.write_sheets(self.desk, self._day)
 
     @Slot()
     def _next_day(self) -> None:

@@ -29,6 +29,13 @@ def _day(place: "RoundsPlace") -> tuple[Act, ...]:
             shortcut="Ctrl+P", group=group, icon="print", when=partial(_why_no_rounds, place)),
         Act(id="hand_out", text=say("Hand out"), do=place.hand_out, group=group, icon="out",
             when=partial(_why_no_rounds, place)),
+        Act(id="tell_list", text=say("Tell list"), do=partial(_tell_list, place),
+            shortcut="Ctrl+T", group=group, icon="phone", when=partial(_why_no_page, place)),
+        Act(id="export", text=say("Export: GPX, GeoJSON, calendars"), do=partial(_export, place),
+            shortcut="Ctrl+E", group=group, icon="out", when=partial(_why_no_rounds, place)),
+        Act(id="week_wall", text=say("Week for the wall"), do=partial(_week, place),
+            shortcut="Ctrl+Shift+P", group=group, icon="print",
+            when=partial(_why_no_page, place)),
         Act(id="list", text=say("As a list, or as ribbons"), do=place.turn_list, shortcut="T",
             group=group),
     )  # fmt: skip
@@ -58,6 +65,25 @@ def _places(place: "RoundsPlace") -> tuple[Act, ...]:
             do=partial(place.take_place, n), shortcut=str(n + 1), group=group)
         for n in range(4)
     )  # fmt: skip
+
+
+def _tell_list(place: "RoundsPlace") -> None:
+    if place.page is not None:
+        place.shell.go("tell_list", place.page.case.day)
+
+
+def _export(place: "RoundsPlace") -> None:
+    if place.page is not None:
+        place.papers.write_files(place.desk, place.page.case.day)
+
+
+def _week(place: "RoundsPlace") -> None:
+    if place.page is not None:
+        place.papers.write_week(place.desk, place.page.case.day)
+
+
+def _why_no_page(place: "RoundsPlace") -> str | None:
+    return None if place.page is not None else say("The day is still being read.")
 
 
 def _why_no_stop(place: "RoundsPlace") -> str | None:

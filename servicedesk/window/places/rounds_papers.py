@@ -1,18 +1,21 @@
-"""The papers of a day, written on the worker; the page says where they lie."""
+"""Papers and files, written on the worker; the page says where they lie."""
 
+from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 from PySide6.QtCore import QObject, QUrl, Signal, Slot
 from PySide6.QtGui import QDesktopServices
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.out_files import write_day_files, write_week_page
 from servicedesk.desk.rounds_page import write_day_papers
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.notice import Notice
 from servicedesk.words import say, say_n
 
 
-class DayPapers(QObject):
+class FilesWritten(QObject):
     """Writes, tells, and opens the folder if that is wished."""
 
     told = Signal()
@@ -21,23 +24,29 @@ class DayPapers(QObject):
         super().__init__(parent)
         self._shell, self._notice = shell, notice
         self._folder = ""
+        self.is_paper = False  # what was written last
         notice.asked.connect(self._open_folder)
 
-    def write(self, desk: Desk, day: date) -> None:
-        """Write all papers of a day beside the store."""
-        title = say("Writing the route sheets")
-        job = self._shell.ask(write_day_papers, desk, day, title=title)
+    def write(
+        self, function: Callable[..., object], /, *args: Any, title: str = "", paper: bool = False
+    ) -> None:
+        """Let `function` write on the worker; it answers with the folder and the files' names."""
+        self.is_paper = paper
+        job = self._shell.ask(function, *args, title=title)
         job.done.connect(self._written)
 
     @Slot(object)
     def _written(self, written: tuple[str, tuple[str, ...]]) -> None:
         self._folder, names = written
-        words = say_n(
-            "{n} paper lies in {folder}",
-            "{n} papers lie in {folder}",
-            len(names),
-            folder=self._folder,
-        )
+        n, folder = len(names), self._folder
+        if self.is_paper:
+            words = say_n(
+                "{n} paper lies in {folder}", "{n} papers lie in {folder}", n, folder=folder
+            )
+        else:
+            words = say_n(
+                "{n} file lies in {folder}", "{n} files lie in {folder}", n, folder=folder
+            )
         self._notice.button.show()
         self._notice.tell(words, ", ".join(names))
         self.told.emit()
@@ -45,3 +54,19 @@ class DayPapers(QObject):
     @Slot()
     def _open_folder(self) -> None:
         QDesktopServices.openUrl(QUrl.fromLocalFile(self._folder))
+
+
+class DayPapers(FilesWritten):
+    """What goes out of a day: route sheets, open files, and the page of its week."""
+
+    def write_sheets(self, desk: Desk, day: date) -> None:
+        """Write all papers of a day beside the store."""
+        self.write(write_day_papers, desk, day, title=say("Writing the route sheets"), paper=True)
+
+    def write_files(self, desk: Desk, day: date) -> None:
+        """Write the rounds of a day as GPX, GeoJSON and calendars beside the store."""
+        self.write(write_day_files, desk, day, title=say("Writing the rounds"))
+
+    def write_week(self, desk: Desk, day: date) -> None:
+        """Write the page of the week of a day beside the store."""
+        self.write(write_week_page, desk, day, title=say("Writing the week"), paper=True)
