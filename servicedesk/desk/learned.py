@@ -2,12 +2,13 @@
 
 Only confirmed causes teach: a direct check spoke, or somebody saw it, or the lasting fix has held
 its quiet time. What was only reset teaches nothing (freed, dried, reset: gone), calls of an event
-teach nothing, and one trouble counts once however many visits named its cause.
+teach nothing, and one trouble counts once however many visits named its cause. Nothing teaches
+before its day: who looks back sees what was known then.
 """
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from servicedesk.desk.cached import cached
@@ -39,6 +40,7 @@ class _Named:
 
     call_id: int
     visit_id: int
+    on: date
     symptom: str
     cause: str
     found: Mapping[str, str]
@@ -52,7 +54,7 @@ def learned(desk: Desk) -> Learned:
 
 
 def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
-    """Every trouble whose cause is confirmed, of visits since the company last forgot.
+    """Every trouble whose cause is confirmed up to today, since the company last forgot.
 
     What visits named is kept site by site until something changes there: a change at one site does
     not make the others be read again. Which calls are one trouble, and whether its fix has held,
@@ -90,6 +92,8 @@ def _confirmed(desk: Desk, named: Mapping[int, tuple[_Named, ...]]) -> Iterator[
             for call in thread.calls
         }
         for one in causes:
+            if one.on > desk.today:
+                continue
             thread = thread_of.get(one.call_id)
             if one.is_proved or (one.is_lasting and _has_held(one, thread)):
                 first = thread.calls[0].call_id if thread is not None else one.call_id
@@ -146,6 +150,7 @@ def _named_at(place: Place, known: Knowledge, since: datetime | None) -> Iterato
             yield _Named(
                 call_id=call.id,
                 visit_id=job.visit_id,
+                on=place.day_of[job.visit_id],
                 symptom=symptom,
                 cause=job.cause_id or "",
                 found=_known_results(found, known),

@@ -90,7 +90,7 @@ def fleet_facts(desk: Desk) -> FleetFacts:
         begins_on=begins_on,
         today=today,
         systems=systems,
-        units=tuple(_units(seen.units, systems, found)),
+        units=tuple(_units(seen.units, systems, found, today)),
         component_of_call=found.component_of_call,
         looked_at=seen.looked_at,
         renewals=seen.renewals,
@@ -158,7 +158,10 @@ def _established(desk: Desk, seen: rows.FleetSeen, known: Knowledge) -> _Found:
 
 
 def _units(
-    units: Sequence[rows.UnitSeen], systems: Mapping[int, SystemWatched], found: _Found
+    units: Sequence[rows.UnitSeen],
+    systems: Mapping[int, SystemWatched],
+    found: _Found,
+    today: date,
 ) -> list[UnitWatched]:
     given = _shared_out(units, found)
     watched = []
@@ -168,6 +171,7 @@ def _units(
             continue
         from_on = max(system.from_on, unit.installed_on or system.from_on)
         until_on = min(system.until_on, unit.removed_on or system.until_on)
+        still_in = unit.removed_on is None or unit.removed_on > today
         if until_on < from_on:
             continue
         failed = unit.removed_on == until_on and unit.removed_why.startswith("failed")
@@ -186,7 +190,7 @@ def _units(
                 from_on=from_on,
                 until_on=until_on,
                 failed=failed,
-                is_there=unit.removed_on is None and system.is_there,
+                is_there=still_in and system.is_there,
                 failures=failures_of(established, until_on if failed else None),
                 repeats=sum(from_on <= call.on < until_on for call in system.calls.again),
             )

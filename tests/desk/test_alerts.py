@@ -10,7 +10,7 @@ from servicedesk.desk.alert_lines import alert_detail, alert_lines
 from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
-from servicedesk.records.calls import Event
+from servicedesk.records.calls import Call, Event
 from servicedesk.records.undo import latest_change_id, undo_change
 from servicedesk.trade.faults import knowledge
 from servicedesk.trouble.case import Case, Found
@@ -179,6 +179,28 @@ def test_a_settled_one_that_calls_again_opens_again(file_desk, bad_site, judged)
     (before,) = alert_detail(file_desk, again.id).raised_with["before"]
     assert (before["why"], before["judged"]) == ("splice renewed", judged)
     assert look_for_alerts(file_desk).rows == {}
+
+
+def test_calls_ahead_of_the_day_looked_at_open_nothing(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    settle(file_desk, only_line(file_desk).id, "New float and sealed splice.", "right")
+    ahead = file_desk.today + timedelta(days=40)
+    write(file_desk, a_call_at(file_desk, bad_site, ahead))
+
+    look_for_alerts(file_desk)
+    assert only_line(file_desk, settled=True).state == "settled"
+
+    then = replace(file_desk, clock=replace(file_desk.clock, fixed_day=ahead))
+    look_for_alerts(then)
+    assert only_line(then).state == "open"
+
+
+def a_call_at(desk, site, day):
+    """A call for high water on a day, not written yet."""
+    return Call(
+        called_at=desk.clock.instant(day, 600), site_id=site.id, symptoms=["high-water-alarm"],
+        state="open",
+    )  # fmt: skip
 
 
 def test_another_trouble_there_leaves_a_settled_one_settled(file_desk, bad_site):

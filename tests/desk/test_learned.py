@@ -1,5 +1,6 @@
 """What teaches: confirmed causes alone, each trouble once, until it is forgotten."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -98,12 +99,29 @@ def test_forgotten_is_what_came_before_until_it_is_taken_back(file_desk, site):
     changed = forget_learned(file_desk)
 
     assert learned(file_desk) == NOTHING_LEARNED
-    a_callback(
-        file_desk, a_site(file_desk, "2 Lane"), file_desk.today + timedelta(days=1), job=PROVED
-    )
-    assert learned(file_desk).n_cases("high-water-alarm") == 1
+    tomorrow = on_day(file_desk, file_desk.today + timedelta(days=1))
+    a_callback(file_desk, a_site(file_desk, "2 Lane"), tomorrow.today, job=PROVED)
+    assert learned(tomorrow).n_cases("high-water-alarm") == 1
     undo_change(file_desk.store, changed.change_id, who="Ines")
+    assert learned(tomorrow).n_cases("high-water-alarm") == 2
+
+
+def test_nothing_teaches_before_its_day(file_desk, site):
+    a_callback(file_desk, site, APRIL, job=PROVED)
+    a_callback(file_desk, a_site(file_desk, "2 Lane"), APRIL + timedelta(days=30), job=PROVED)
+    learned(file_desk)  # what is kept of the sites must not speak for another day
+
+    before = on_day(file_desk, APRIL - timedelta(days=1))
+    between = on_day(file_desk, APRIL + timedelta(days=29))
+
+    assert learned(before) == NOTHING_LEARNED
+    assert learned(between).n_cases("high-water-alarm") == 1
     assert learned(file_desk).n_cases("high-water-alarm") == 2
+
+
+def on_day(desk, day):
+    """The same store as it is looked at on another day."""
+    return replace(desk, clock=replace(desk.clock, fixed_day=day))
 
 
 def test_what_is_kept_is_what_would_be_computed(desk):

@@ -1,5 +1,6 @@
 """Patterns of a small company written row by row: what counts, what is shown, what is owed."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -71,6 +72,16 @@ def factor(page, name):
 
 def row(page, name, label):
     return next(one for one in factor(page, name).rows if one.label == label)
+
+
+def test_a_unit_that_left_later_still_hangs_on_the_day_looked_at(desk):
+    a_fleet(desk)
+    day = BEGIN + timedelta(days=365 * 3 + 20 * 8)  # nine of the twelve have failed by then
+    then = replace(desk, clock=replace(desk.clock, fixed_day=day))
+
+    bad = row(patterns(then), "model:air-compressor:failures", "Bad")
+
+    assert (bad.n_now, bad.events) == (12, 9)
 
 
 def test_a_bad_model_is_clearly_above_and_its_peers_are_not(desk):
