@@ -14,6 +14,7 @@ from tests.builders import a_call
 from tests.desk.conftest import _seated
 from tests.window.came_back_office import (
     BAD,
+    CTRL,
     DAYS,
     bad_site,
     kinds_with,
@@ -22,6 +23,9 @@ from tests.window.came_back_office import (
     settle,
     with_an_alert,
 )
+from tests.window.test_phone import Typist, _own_data
+
+__all__ = ["_own_data"]
 
 
 @pytest.fixture
@@ -112,6 +116,26 @@ def test_a_written_call_that_makes_it_come_back_is_told_in_the_change_line(qtbot
     told = FrontOffice(desk).last_change().words
     assert told == f"It came back: {BAD}, high-water alarm"
     assert window.place.back.address.text() == BAD
+
+
+def test_a_call_written_by_keys_is_looked_at_and_told(qtbot, open_window, desk):
+    quiet_sites(desk)
+    site, _ = bad_site(desk, DAYS[:2])
+    window = open_window(FrontOffice(desk), kinds_with("phone"))
+    typist = Typist(qtbot, window)
+    typist.key(Qt.Key.Key_F4)
+    typist.type("dry")
+    typist.key(Qt.Key.Key_Return)
+    typist.settle()
+    typist.key(Qt.Key.Key_1)
+    typist.key(Qt.Key.Key_Return, CTRL)
+    typist.settle()
+    settle(qtbot, window)
+
+    (line,) = alert_lines(desk)
+    assert (line.site_id, line.n_calls) == (site.id, 3)
+    told = f"It came back: {BAD}, high-water alarm"
+    qtbot.waitUntil(lambda: told in window.change_line.words)
 
 
 def test_a_call_that_makes_nothing_come_back_changes_nothing(qtbot, desk, opened):
