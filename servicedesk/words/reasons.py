@@ -12,6 +12,7 @@ from servicedesk.words.pattern_reasons import PATTERN_TELLERS
 from servicedesk.words.period_reasons import PERIOD_TELLERS
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
 from servicedesk.words.road_reasons import ROAD_TELLERS
+from servicedesk.words.stock_reasons import STOCK_TELLERS
 
 Names = Mapping[str, str]
 Teller = Callable[[Reason, Formats, Names], str]
@@ -54,6 +55,7 @@ _TELLERS: dict[str, Teller] = {
     **PERIOD_TELLERS,
     **REPEAT_TELLERS,
     **ROAD_TELLERS,
+    **STOCK_TELLERS,
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
     "crew_away": lambda r, _f, n: say("{crew} is not at work", crew=_name(n, r["crew"])),
