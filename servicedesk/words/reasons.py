@@ -10,6 +10,7 @@ from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
 from servicedesk.words.pattern_reasons import PATTERN_TELLERS
 from servicedesk.words.period_reasons import PERIOD_TELLERS
+from servicedesk.words.renewal_reasons import RENEWAL_TELLERS
 from servicedesk.words.repeat_reasons import REPEAT_TELLERS
 from servicedesk.words.road_reasons import ROAD_TELLERS
 from servicedesk.words.stock_reasons import STOCK_TELLERS
@@ -53,6 +54,7 @@ _TELLERS: dict[str, Teller] = {
     **DIAGNOSIS_TELLERS,
     **PATTERN_TELLERS,
     **PERIOD_TELLERS,
+    **RENEWAL_TELLERS,
     **REPEAT_TELLERS,
     **ROAD_TELLERS,
     **STOCK_TELLERS,
