@@ -54,6 +54,7 @@ class DeadlineLine:
     system_id: int | None = None
     call_id: int | None = None
     paper_id: int | None = None
+    sample_id: int | None = None
 
     @property
     def is_late(self) -> bool:

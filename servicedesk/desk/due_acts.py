@@ -58,6 +58,13 @@ def why_not_sent(line: DeadlineLine | None) -> str | None:
     return None
 
 
+def why_no_result(line: DeadlineLine | None) -> str | None:
+    """Why there is no result to write."""
+    if line is None:
+        return say("Choose something in the list first.")
+    return None if line.sample_id is not None else say("No result of a sample is awaited here.")
+
+
 def sign_report(desk: Desk, line: DeadlineLine, name: str) -> Changed:
     """Sign the report of a row. Raises as `signing.sign` does."""
     from servicedesk.desk.signing import sign

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from servicedesk.desk.checking import Wrong, refuse
+from servicedesk.desk.checking import Wrong, WrongEntry, refuse
 from servicedesk.desk.deadline_line import (
     About,
     DeadlineLine,
@@ -73,6 +73,34 @@ def lab_test_name(item_id: str) -> str:
     """What a sample is tested for."""
     number = catalogue().number(item_id)
     return number.name if number is not None else plain(item_id)
+
+
+def laboratories(desk: Desk) -> tuple[tuple[int, str], ...]:
+    """Laboratories among the firms we know: key and name, by name."""
+    with desk.store.read() as session:
+        return tuple(rows.laboratories(session))
+
+
+def system_at(desk: Desk, site_id: int, label: str = "") -> int:
+    """The system at a site that a sample is of; `label` says which where there are several.
+
+    Raises WrongEntry where it is not clear, or where none stands there.
+    """
+    with desk.store.read() as session:
+        there = rows.systems_at(session, site_id)
+    wanted = label.strip().casefold()
+    found = [key for key, *names in there if wanted in [n.casefold() for n in names if n]]
+    if len(there) == 1 and not wanted:
+        return there[0][0]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(label or permit for _, label, permit in there)
+    says = (
+        say("Several systems stand there: name one of {names}.", names=names)
+        if there
+        else say("No system stands there.")
+    )
+    raise WrongEntry([Wrong("system", says)])
 
 
 def take_sample(desk: Desk, entry: NewSample) -> Changed:
@@ -267,6 +295,7 @@ def _awaited(desk: Desk, row: SampleRow) -> DeadlineLine:
         ids=(row.site_id,),
         visit_id=row.visit_id,
         system_id=row.system_id,
+        sample_id=row.id,
     )
 
 

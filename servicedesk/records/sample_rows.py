@@ -173,3 +173,19 @@ def signed_in_change(session: Session, signature_ids: Iterable[int]) -> dict[int
         )
         found |= {row[0]: row[1] for row in session.execute(query)}
     return found
+
+
+def laboratories(session: Session) -> list[tuple[int, str]]:
+    """Firms that are laboratories and with whom we still work, by name."""
+    query = select(Firm).where(Firm.ended_on.is_(None)).order_by(Firm.name, Firm.id)
+    return [(firm.id, firm.name) for firm in session.scalars(query) if "laboratory" in firm.kinds]
+
+
+def systems_at(session: Session, site_id: int) -> list[tuple[int, str, str]]:
+    """Systems that stand at a site: key, label, permit."""
+    query = (
+        select(System.id, System.label, func.coalesce(System.permit, ""))
+        .where(System.site_id == site_id, System.ended_on.is_(None))
+        .order_by(System.id)
+    )
+    return [(row[0], row[1], row[2]) for row in session.execute(query)]

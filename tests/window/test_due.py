@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from servicedesk.desk.deadlines import deadlines
 from servicedesk.desk.office import desk_at
 from servicedesk.desk.places_on_disk import papers_folder
+from servicedesk.desk.samples import NewSample, take_sample
 from servicedesk.records.company import Company, CompanyLicense
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.sites import System
@@ -159,3 +160,48 @@ def test_a_day_that_no_rule_confirms_is_never_shown_as_a_firm_one(desk, office):
     assert due_color(line) == "clay"
     assert due_color(replace(line, confirmed=False)) == "ochre"
     assert due_color(replace(line, own=True)) == "ochre"
+
+
+def test_a_report_is_signed_by_a_key(qtbot, desk, shown):
+    window = shown()
+    assert "waiting for signature" in deadlines(desk, kind="report")[0].why
+    press(qtbot, window, Qt.Key.Key_G)
+    window.place._forms.form(desk).fields["signed_by"].put("Nell Sallow")
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    assert "signed by Nell Sallow" in deadlines(desk, kind="report")[0].why
+
+
+def test_a_sample_is_taken_and_its_result_written(qtbot, desk, office, shown):
+    window = shown()
+    press(qtbot, window, Qt.Key.Key_T)
+    form = window.place._forms.form(desk)
+    form.fields["site"].put("dry hollow")
+    form.fields["taken_on"].put(date(2026, 10, 9))
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    window.place.due.pills["sample"].click()
+    assert rows(window) == [("Result is awaited: Fecal coliform", "5 days left")]
+    window.place.first_focus().setFocus()
+    press(qtbot, window, Qt.Key.Key_R)
+    form.fields["value"].put("400")
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    assert deadlines(desk, kind="sample") == ()
+    (line,) = deadlines(desk, kind="notice")
+    assert "400 MPN/100 mL, outside its limit" in line.what
+
+
+def test_a_result_that_is_none_stands_at_its_field(qtbot, desk, office, shown):
+    take_sample(desk, NewSample(system_id=system_of(desk, office).id, item_id="fecal-coliform",
+                                taken_on=date(2026, 10, 9)))  # fmt: skip
+    window = shown()
+    window.place.due.pills["sample"].click()
+    window.place.first_focus().setFocus()
+    press(qtbot, window, Qt.Key.Key_R)
+    form = window.place._forms.form(desk)
+    form.fields["value"].put("plenty")
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    assert form.fields["value"].is_wrong
+    assert len(deadlines(desk, kind="sample")) == 1

@@ -8,12 +8,10 @@ from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk import owed as owed_desk
-from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.coming import first_upper
 from servicedesk.desk.deadline_line import DeadlineLine
 from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import OwedLine
-from servicedesk.desk.sites import site_ids, site_rows
 from servicedesk.window.actions import Act
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.places.base import Place
@@ -28,6 +26,7 @@ from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_forms import owed_fields
+from servicedesk.window.widgets.site_named import site_found
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 
@@ -148,6 +147,12 @@ class OwedPlace(Place):
                 do=self._mark_sent, when=self._why_not_sent),
             Act(id="mail_draft", text=say("E-mail draft…"), shortcut="E", group=group,
                 do=self._mail, when=self._why_no_paper),
+            Act(id="sign_report", text=say("Sign…"), shortcut="G", group=group,
+                do=self._sign, when=self._why_no_paper),
+            Act(id="take_sample", text=say("Take a sample…"), shortcut="T", group=group,
+                do=self._take_sample),
+            Act(id="write_result", text=say("Result of the sample…"), shortcut="R", group=group,
+                do=self._write_result, when=self._why_no_result),
         )  # fmt: skip
 
     def refresh(self, changed: object) -> None:
@@ -180,6 +185,18 @@ class OwedPlace(Place):
 
     def _mail(self) -> None:
         self.due.ask_mail()
+
+    def _sign(self) -> None:
+        self.due.ask_sign()
+
+    def _take_sample(self) -> None:
+        self.due.ask_sample()
+
+    def _write_result(self) -> None:
+        self.due.ask_result()
+
+    def _why_no_result(self) -> str | None:
+        return self.due.why_no_result()
 
     def _why_no_paper(self) -> str | None:
         return self.due.why_no_paper()
@@ -311,8 +328,11 @@ def _owed_verbs() -> tuple[tuple[str, str, str, str], ...]:
 def _due_verbs() -> tuple[tuple[str, str, str, str], ...]:
     return (
         ("look_paper", say("Look at the draft"), "look", "L"),
+        ("sign_report", say("Sign…"), "person", "G"),
         ("mark_sent", say("Sent…"), "check", "M"),
         ("mail_draft", say("E-mail draft…"), "out", "E"),
+        ("take_sample", say("Sample…"), "drop", "T"),
+        ("write_result", say("Result…"), "in", "R"),
     )
 
 
@@ -332,24 +352,8 @@ def _last_text(desk: Desk, one: OwedLine | None) -> str:
 def _add(desk: Desk, values: dict[str, Any], _seen: int | None) -> object:
     """On the worker: find the site, then write."""
     entry = dict(values)
-    site_id = _site_found(desk, entry.pop("site"))
+    site_id = site_found(desk, entry.pop("site"))
     return owed_desk.add_owed(desk, owed_desk.NewOwed(site_id=site_id, **entry))
-
-
-def _site_found(desk: Desk, text: str) -> int:
-    """The one site that is meant. Raises WrongEntry where it is none or not clear which."""
-    if not text.strip():
-        raise WrongEntry([Wrong("site", say("Write at which site."))])
-    ids = site_ids(desk, text=text)
-    rows = site_rows(desk, ids[:5])
-    exact = [row for row in rows if row.address.casefold() == text.strip().casefold()]
-    if len(exact) == 1 or len(ids) == 1:
-        return (exact or rows)[0].id
-    if not ids:
-        raise WrongEntry([Wrong("site", say("No site is found by “{text}”.", text=text.strip()))])
-    names = " · ".join(row.address for row in rows)
-    says = say("Several sites are found: {names}. Write more of one.", names=names)
-    raise WrongEntry([Wrong("site", says, None if exact else rows[0].address)])
 
 
 def _answer(

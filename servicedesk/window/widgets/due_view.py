@@ -9,21 +9,25 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxL
 from servicedesk.desk.deadline_line import DeadlineLine
 from servicedesk.desk.deadlines import KINDS, deadlines, kind_name, n_of_kind
 from servicedesk.desk.deadlines_cli import left_text
-from servicedesk.desk.due_acts import (
-    HOW,
-    Outgoing,
-    mail_drafts,
-    mark_sent,
-    why_no_paper,
-    why_not_sent,
-    write_drafts,
-)
+from servicedesk.desk.due_acts import why_no_paper, why_no_result, why_not_sent, write_drafts
 from servicedesk.desk.office import Desk
-from servicedesk.desk.sitehistory import how_text
+from servicedesk.desk.samples import laboratories
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
+from servicedesk.window.widgets.due_forms import (
+    how_field,
+    paper_fields,
+    result_fields,
+    sample_fields,
+    sign_fields,
+    write_lab_result,
+    write_mail,
+    write_sample,
+    write_sent,
+    write_signature,
+)
 from servicedesk.window.widgets.due_painter import ICONS, DueHead, DuePainter, due_color
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
@@ -32,6 +36,8 @@ from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
+
+Laboratories = tuple[tuple[int, str], ...]
 
 
 class DueView(QWidget):
@@ -46,6 +52,7 @@ class DueView(QWidget):
         self.shell, self.theme, self._forms = shell, theme, forms
         self._asked: object = None
         self._lines: tuple[DeadlineLine, ...] = ()
+        self._laboratories: Laboratories = ()
         self._kind = ""
         self.told = Words(theme, color="ink2")
         self.notice = PaperNotice(theme)
@@ -119,9 +126,13 @@ class DueView(QWidget):
         """Why nothing can be marked as sent."""
         return why_not_sent(self.chosen)
 
+    def why_no_result(self) -> str | None:
+        """Why there is no result to write."""
+        return why_no_result(self.chosen)
+
     def refresh(self) -> None:
         """Read anew, on the worker."""
-        job = self.shell.ask(deadlines, self.desk)
+        job = self.shell.ask(_read, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
 
@@ -134,30 +145,60 @@ class DueView(QWidget):
     def ask_sent(self) -> None:
         """How it went, and to whom; then it is numbered, kept and in the register."""
         if self.chosen is not None:
-            self._ask(self.chosen, say("Sent"), (_how_field(), *_fields(self.chosen)), _mark)
+            fields = (how_field(), *paper_fields(self.chosen))
+            self._ask(self.chosen, say("Sent"), fields, write_sent)
 
     def ask_mail(self) -> None:
         """Who signs; then a draft lies in the folder, to be opened in any mail program."""
         if self.chosen is not None:
-            fields = _fields(self.chosen)
-            self._ask(self.chosen, say("E-mail draft"), fields, partial(_mail, self.notice))
+            fields = paper_fields(self.chosen)
+            write = partial(write_mail, self.notice)
+            self._ask(self.chosen, say("E-mail draft"), fields, write)
+
+    def ask_sign(self) -> None:
+        """Who signs the chosen report."""
+        if self.chosen is not None:
+            self._ask(self.chosen, say("Sign"), sign_fields(), write_signature,
+                      button=say("Sign it"))  # fmt: skip
+
+    def ask_sample(self) -> None:
+        """The form for a sample; its site is found by what is typed."""
+        self._forms.form(self.desk).open_form(
+            say("Take a sample"),
+            sample_fields(self._laboratories),
+            {"taken_on": self.desk.today, "item_id": "fecal-coliform", "laboratory_id": None},
+            partial(write_sample, self.desk),
+            button=say("Write it"),
+        )
+
+    def ask_result(self) -> None:
+        """What the laboratory found."""
+        if self.chosen is not None:
+            self._ask(self.chosen, say("Result"), result_fields(), write_lab_result,
+                      button=say("Write it"))  # fmt: skip
 
     def _ask(
-        self, line: DeadlineLine, title: str, fields: tuple[FieldSpec, ...], write: Any
+        self,
+        line: DeadlineLine,
+        title: str,
+        fields: tuple[FieldSpec, ...],
+        write: Any,
+        *,
+        button: str = "",
     ) -> None:
         self._forms.form(self.desk).open_form(
             title,
             fields,
-            {"how": "email", "receiver": ""},
+            {"how": "email", "receiver": "", "known_on": self.desk.today},
             partial(write, self.desk, line),
-            button=say("Number it and write it"),
+            button=button or say("Number it and write it"),
             hint=say("{address}: {what}", address=line.address, what=line.what),
         )
 
     @Slot(object)
-    def _arrived(self, lines: tuple[DeadlineLine, ...]) -> None:
+    def _arrived(self, seen: tuple[tuple[DeadlineLine, ...], Laboratories]) -> None:
         if self.sender() is self._asked:
-            self._lines = lines
+            self._lines, self._laboratories = seen
             self.show_lines()
 
     def show_lines(self) -> None:
@@ -199,6 +240,11 @@ def about_text(line: DeadlineLine) -> str:
     return " ".join(part for part in (f"{why}." if why else "", sure, read) if part)
 
 
+def _read(desk: Desk) -> tuple[tuple[DeadlineLine, ...], Laboratories]:
+    """On the worker: what has a last day, and the laboratories we know."""
+    return deadlines(desk), laboratories(desk)
+
+
 def _pill_name(kind: str) -> str:
     return kind_name(kind) if kind else say("All")
 
@@ -220,50 +266,3 @@ def _row(desk: Desk, line: DeadlineLine) -> Row:
         right_color=due_color(line),
         thing=line,
     )
-
-
-def _how_field() -> FieldSpec:
-    return FieldSpec(name="how", label=say("How"), kind="choice",
-                     options=tuple((how, _how_text(how)) for how in HOW))  # fmt: skip
-
-
-def _how_text(how: str) -> str:
-    return say("the authority's own form") if how == "own form" else how_text(how)
-
-
-def _fields(line: DeadlineLine) -> tuple[FieldSpec, ...]:
-    found = [
-        FieldSpec(name="to_whom", label=say("To whom"), hint=say("as the paper says")),
-        FieldSpec(name="signed_by", label=say("Signed by"), hint=say("empty: not signed yet")),
-        FieldSpec(name="confirmation", label=say("Confirmation number"), hint=""),
-    ]
-    if len(line.receivers) > 1:
-        named = zip(line.receivers, line.to, strict=True)
-        options = (("", say("all of them")), *named)
-        found.insert(0, FieldSpec(name="receiver", label=say("Receiver"), kind="choice",
-                                  options=options))  # fmt: skip
-    return tuple(found)
-
-
-def _going(values: dict[str, Any], how: str) -> Outgoing:
-    return Outgoing(
-        how=values.get("how", how),
-        receiver=values.get("receiver") or "",
-        to_whom=values.get("to_whom") or "",
-        signed_by=values.get("signed_by") or "",
-        confirmation=values.get("confirmation") or "",
-    )
-
-
-def _mark(desk: Desk, line: DeadlineLine, values: dict[str, Any], _seen: int | None) -> object:
-    """On the worker: number and register."""
-    return mark_sent(desk, line, _going(values, "email"))
-
-
-def _mail(
-    notice: PaperNotice, desk: Desk, line: DeadlineLine, values: dict[str, Any], _seen: int | None
-) -> object:
-    """On the worker: number, register, and write the drafts; the notice hears of it by a signal."""
-    written, changed = mail_drafts(desk, line, _going(values, "email"))
-    notice.written.emit(written)
-    return changed
