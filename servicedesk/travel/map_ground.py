@@ -73,6 +73,16 @@ class Ground:
         """Is all around the land sea?"""
         return "land" in self._whole
 
+    @property
+    def corners(self) -> tuple[Position, Position]:
+        """Northwest and southeast of the roads; the middle twice where there are none."""
+        roads = self._whole.get("roads")
+        if roads is None or not len(roads):
+            return self.origin, self.origin
+        x0, y0 = roads.boxes[:, :2].min(axis=0)
+        x1, y1 = roads.boxes[:, 2:].max(axis=0)
+        return _position(self.origin, x0, y0), _position(self.origin, x1, y1)
+
     def at(self, position: Position) -> tuple[float, float]:
         """Meters east and south of the middle."""
         return meters_from(self.origin, position)
@@ -137,6 +147,13 @@ def meters_from(origin: Position, position: Position) -> tuple[float, float]:
     east_deg = (position.lon_deg - origin.lon_deg + 180) % 360 - 180
     east = math.radians(east_deg) * EARTH_M * math.cos(math.radians(origin.lat_deg))
     return east, -math.radians(position.lat_deg - origin.lat_deg) * EARTH_M
+
+
+def _position(origin: Position, x: float, y: float) -> Position:
+    """The other way round, for points of the area."""
+    around = EARTH_M * math.cos(math.radians(origin.lat_deg))
+    lon = origin.lon_deg + math.degrees(float(x) / around)
+    return Position(origin.lat_deg - math.degrees(float(y) / EARTH_M), (lon + 180) % 360 - 180)
 
 
 def _large(name: str, lines: Lines, meters: float) -> Lines:

@@ -127,9 +127,10 @@ class MapView(QWidget):
     @property
     def view(self) -> Projection | None:
         """Where positions stand on the widget; None while there is nothing to show."""
-        if self._view is None and self.whole():
-            origin = self.ground.ground.origin if self.ground else self.whole()[0]
-            self._view = fit(self.whole(), self._inner(), origin)
+        ground = self.ground.ground if self.ground else None
+        whole = self.whole() or (ground.corners if ground else ())
+        if self._view is None and whole:
+            self._view = fit(whole, self._inner(), ground.origin if ground else whole[0])
             self._moved = QPointF()
         return self._view
 
@@ -213,7 +214,8 @@ class MapView(QWidget):
         meters = min(view.meters_per_unit, meters_per_px)
         x, y = local_meters(view.origin, position)
         self._by_hand = True
-        self._view = replace(view, meters_per_unit=meters, middle_m=(x, y))
+        center = (self.width() / 2, self.height() / 2)
+        self._view = replace(view, meters_per_unit=meters, middle_m=(x, y), center=center)
         self.follow()
 
     def position_of(self, at: QPointF) -> Position | None:

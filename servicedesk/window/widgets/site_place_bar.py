@@ -63,6 +63,7 @@ class PlaceBar(Sheet):
         self.on_map.setCheckable(True)
         self.on_map.toggled.connect(self.pointing)
         self.button = Button(theme, say("Set the place"), icon_name="pin", kind="main")
+        self.button.setEnabled(False)  # until a site is chosen
         self.told = Words(theme, color="moss", weight=600, wraps=True)
         self.told.hide()
         row = QHBoxLayout()
