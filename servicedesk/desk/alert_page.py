@@ -12,8 +12,6 @@ from servicedesk.records import company_rows, visit_rows
 from servicedesk.words import say
 from servicedesk.words.alert_reasons import state_text
 
-ACT = "act"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlertLists:
@@ -23,11 +21,6 @@ class AlertLists:
     put_off: tuple[AlertLine, ...]
     settled: tuple[AlertLine, ...]
     dial: int
-
-    @property
-    def every(self) -> tuple[AlertLine, ...]:
-        """All of them."""
-        return (*self.open, *self.put_off, *self.settled)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,11 +84,6 @@ def _thread(desk: Desk, detail: AlertDetail) -> TroubleThread | None:
                 return one
     symptom = detail.line.symptom
     return next((one for one in threads if one.thread.lead == symptom), None)
-
-
-def n_to_act(desk: Desk) -> int:
-    """Alerts that ask for action now: open ones that say act."""
-    return sum(line.level == ACT and line.state == OPEN for line in alert_lines(desk))
 
 
 def standing_text(desk: Desk, line: AlertLine) -> str:

@@ -8,11 +8,12 @@ import pytest
 
 from servicedesk.desk.alert_evidence import first_check, untested_parts
 from servicedesk.desk.alert_lines import alert_lines
-from servicedesk.desk.alert_page import alert_lists, alert_page, n_to_act
+from servicedesk.desk.alert_page import alert_lists, alert_page
 from servicedesk.desk.alerts import look_for_alerts, put_off
 from servicedesk.desk.came_back import came_back
 from servicedesk.desk.cases import case_of
 from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.morning_alerts import alerts_to_act_on
 from servicedesk.desk.put_check import ChecksToDo, put_on_next_visit
 from servicedesk.desk.second_opinion_file import write_second_opinion
 from servicedesk.desk.sheets import day_papers, day_sheets
@@ -109,14 +110,14 @@ def test_nothing_to_check_is_said(file_desk, site):
 def test_the_lists_part_what_is_open_from_what_was_put_off(file_desk, site):
     look_for_alerts(file_desk)
     (line,) = alert_lines(file_desk)
-    assert n_to_act(file_desk) == 1
+    assert len(alerts_to_act_on(file_desk)) == 1
     assert came_back(file_desk).first.detail.line.id == line.id
 
     put_off(file_desk, line.id, date(2026, 11, 2))
 
     lists = alert_lists(file_desk)
     assert (lists.open, [one.id for one in lists.put_off]) == ((), [line.id])
-    assert n_to_act(file_desk) == 0
+    assert alerts_to_act_on(file_desk) == ()
     assert came_back(file_desk).first is None
 
 

@@ -76,6 +76,7 @@ class CauseBars(QWidget):
             self._line(at, cause)
         for at, (words, chance) in enumerate(_rest(view), start=len(view.causes)):
             self._plain(at, words, chance)
+        self.setAccessibleDescription("; ".join(self.lines()))
 
     def lines(self) -> Sequence[str]:
         """Everything as text, a line each."""

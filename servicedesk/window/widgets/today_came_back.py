@@ -62,18 +62,21 @@ class CameBackSheet(Sheet):
         self.none.setText(
             say("Nothing has come back. A site that calls again for one trouble stands here.")
         )
-        self.body.addWidget(self.none)
-        self.body.addLayout(row)
-        for widget in (self.why, self.quiet, self.note):
-            self.body.addWidget(widget)
-        self.body.addLayout(self._buttons())
-        self.body.addWidget(self.others)
-        self.body.addWidget(self.more)
+        self._lay_out(row)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(_LOOK_AFTER_MS)
         self._soon.timeout.connect(self._look)
         self._show()
+
+    def _lay_out(self, head: QHBoxLayout) -> None:
+        self.body.addWidget(self.none)
+        self.body.addLayout(head)
+        for widget in (self.why, self.quiet, self.note):
+            self.body.addWidget(widget)
+        self.body.addLayout(self._buttons())
+        self.body.addWidget(self.others)
+        self.body.addWidget(self.more)
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
