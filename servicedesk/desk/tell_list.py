@@ -27,9 +27,11 @@ ABOUT_MIN = 30
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToTell:
     """One line. `day` is the day of the visit now (None: it has none), `before_on` the day they
-    know, where it is another. `links` by way ("phone", "text", "email"), only those that can be
-    opened; `way` is the one to take, `note` says why it is not the one they prefer. `between_min`
-    are wall minutes that the words promise. `told_at` is written for today.
+    know, where it is another. `arrives_text` is the time planned, for the office alone.
+
+    `links` by way ("phone", "text", "email"), only those that can be opened; `way` is the one to
+    take, `note` says why it is not the one they prefer. `between_min` are wall minutes that the
+    words promise. `told_at` is written for today.
     """
 
     visit_id: int
@@ -42,6 +44,7 @@ class ToTell:
     why_text: str
     day: date | None
     day_text: str
+    arrives_text: str
     before_on: date | None
     between_min: tuple[int, int] | None
     preferred: str
@@ -228,6 +231,7 @@ def _line(
         why_text=why_text(desk, facts),
         day=facts.day,
         day_text=desk.formats.weekday(facts.day) if facts.day is not None else say("no day"),
+        arrives_text=_arrives(desk, facts),
         before_on=facts.before_on,
         between_min=_about(facts) if facts.why == "late" else None,
         preferred=preferred,
@@ -242,6 +246,12 @@ def _line(
         is_told=facts.is_told,
         told_at=when_text(desk, facts.told_at) if facts.told_at is not None else "",
     )
+
+
+def _arrives(desk: Desk, facts: TellFacts) -> str:
+    if facts.day is None or facts.arrives_min is None:
+        return ""
+    return say("planned {time}", time=desk.formats.time(facts.arrives_min))
 
 
 def _links(person: tell_rows.PersonRow | None, subject: str, text: str) -> dict[str, str]:

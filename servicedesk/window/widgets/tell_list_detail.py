@@ -12,6 +12,7 @@ from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.tell_list_rows import open_text
 from servicedesk.words import say
 
+LINES = 9
 WAYS = ("phone", "text", "email", "letter")
 
 
@@ -31,10 +32,10 @@ class TellDetail(Sheet):
         self.body.addWidget(self.where)
         self.body.addWidget(self.note)
         self.body.addLayout(self._ways(theme))
-        self.body.addWidget(self.words, 1)
+        self.body.addWidget(self.words)
         row = QHBoxLayout()
         row.setSpacing(8)
-        self.open = Button(theme, icon_name="phone", key="O", shows_only=True)
+        self.open = Button(theme, key="O", shows_only=True)
         self.copy = Button(theme, copy.text(), icon_name="note", key="C", shows_only=True)
         self.told = Button(theme, told.text(), icon_name="check", kind="main", key="T",
                            shows_only=True)  # fmt: skip
@@ -44,6 +45,14 @@ class TellDetail(Sheet):
             row.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         row.addStretch(1)
         self.body.addLayout(row)
+        self.body.addStretch(1)
+        self._fit()
+        theme.changed.connect(self._fit)
+
+    @Slot()
+    def _fit(self) -> None:
+        """Room for the longest of our texts and some more of one's own."""
+        self.words.setFixedHeight(LINES * self.words.fontMetrics().lineSpacing() + 24)
 
     def _ways(self, theme: Theme) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -86,7 +95,8 @@ class TellDetail(Sheet):
         self.set_title(line.whom, line.why_text)
         address = line.address if line.whom != line.address else ""
         told = say("told {when}", when=line.told_at) if line.is_told and line.told_at else ""
-        self.where.setText(" · ".join(one for one in (line.day_text, address, told) if one))
+        parts = (line.day_text, line.arrives_text, address, told)
+        self.where.setText(" · ".join(one for one in parts if one))
         self.note.setText(f"{line.note}." if line.note else "")
         self.note.setVisible(bool(line.note))
         if not is_same:

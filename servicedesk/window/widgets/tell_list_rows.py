@@ -13,7 +13,7 @@ def tell_row(line: ToTell) -> Row:
     told = say("told {when}", when=line.told_at) if line.told_at else say("told")
     return Row(
         title=f"{line.whom} · {line.address}" if line.whom != line.address else line.address,
-        second=f"{line.day_text} · {line.why_text}",
+        second=" · ".join(one for one in (line.day_text, line.arrives_text, line.why_text) if one),
         icon=ICONS[line.way],
         right=told if line.is_told else way_text(line.way),
         right_icon="check" if line.is_told else "",
