@@ -152,4 +152,7 @@ def test_the_second_opinion_of_a_file_is_written(qtbot, desk, opened):
     window = opened(site)
     press(qtbot, window, Qt.Key.Key_P, CTRL)
 
-    assert part(window).notice.path.read_bytes().startswith(b"%PDF")
+    notice = part(window).notice
+    assert notice.path.read_bytes().startswith(b"%PDF")
+    assert notice.isVisible()
+    assert not window.place.file.scroller.isAncestorOf(notice)  # never out of sight

@@ -239,6 +239,7 @@ class SiteFilePage(QWidget):
         self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(self.inside)
+        outer.addWidget(self.trouble.notice)
         outer.addWidget(self.scroller, 1)
         self.coming.day_opened.connect(self._open_day)
         self.coming.call_opened.connect(self._open_call)

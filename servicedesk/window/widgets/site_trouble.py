@@ -44,7 +44,10 @@ class Page(Protocol):
 
 
 class SiteTrouble(QWidget):
-    """Shows the troubles of a site; its verbs write what a person says of them."""
+    """Shows the troubles of a site; its verbs write what a person says of them.
+
+    `notice` says where a second opinion lies; the page puts it where it is always seen.
+    """
 
     def __init__(self, page: Page) -> None:
         super().__init__()
@@ -61,7 +64,6 @@ class SiteTrouble(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(gap)
-        column.addWidget(self.notice)
         self.grid = QGridLayout()
         self.grid.setSpacing(gap)
         column.addLayout(self.grid)

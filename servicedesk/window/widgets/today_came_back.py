@@ -20,6 +20,7 @@ from servicedesk.window.widgets.dashed_note import DashedNote
 from servicedesk.window.widgets.label import LinkLabel, Words
 from servicedesk.window.widgets.quiet_line import QuietLine
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.site_words import symptom_icon
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
@@ -74,21 +75,19 @@ class CameBackSheet(Sheet):
         self.body.addLayout(head)
         for widget in (self.why, self.quiet, self.note):
             self.body.addWidget(widget)
-        self.body.addLayout(self._buttons())
+        self.body.addWidget(self._buttons())
         self.body.addWidget(self.others)
         self.body.addWidget(self.more)
 
-    def _buttons(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(8)
+    def _buttons(self) -> Flow:
+        row = Flow(gap=8)
         theme = self._theme
         self.open = Button(theme, say("Open it"), icon_name="again", kind="main")
         self.open.clicked.connect(self._open_first)
         self.put = Button(theme, say("Put the check on the visit"))
         self.put.clicked.connect(self._put_check)
-        row.addWidget(self.open)
-        row.addWidget(self.put)
-        row.addStretch(1)
+        row.flow.addWidget(self.open)
+        row.flow.addWidget(self.put)
         return row
 
     @property
