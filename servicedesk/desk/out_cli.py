@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.out_files import off_map_text
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.span_rounds import leads_named, rounds_of_span, week_of
 from servicedesk.values.trouble import Trouble
@@ -167,8 +168,7 @@ def _lines(written: Written) -> list[str]:
         parts.append(say_n("{n} site", "{n} sites", written.n_sites))
     lines.append(", ".join(parts))
     if written.off_map:
-        names = ", ".join(written.off_map)
-        lines.append(say("! Not on the map yet, so not in it: {names}", names=names))
+        lines.append(f"! {off_map_text(written.off_map)}")
     return lines
 
 

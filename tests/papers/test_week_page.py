@@ -92,6 +92,16 @@ def test_place_names_are_larger_than_anything_else_in_a_cell():
     assert sizes["0 Low Meadow"] < 10
 
 
+def test_what_fits_in_no_letters_is_counted_and_the_count_is_right():
+    cell = a_cell(*[("Upper Brackenwater Crossing", 2)] * 9)
+    shapes = cell_shapes(cell, Box(0, 0, 100, 48))
+    text = " ".join(shape.text for shape in shapes)
+    shown = 2 * text.count("×2")
+    assert 0 < shown < 18
+    assert f"and {18 - shown} stops more" in text
+    assert all(Box(0, 0, 100, 48).holds(shape.bounds) for shape in shapes)
+
+
 def test_the_fuller_a_cell_the_smaller_its_letters():
     def size(n):
         return max(

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.told import told_about
 from servicedesk.records.people import Customer
+from servicedesk.records.sites import Site
 from servicedesk.records.visits import Visit
 from servicedesk.window.places.registry import PlaceKind, all_places
 from servicedesk.window.widgets.tell_list_rows import ICONS
@@ -211,7 +212,11 @@ def test_the_list_and_the_texts_are_written_beside_the_store(opened):
 
 def test_rounds_write_files_and_the_week_at_a_key(opened):
     page = opened(tell=False)
+    with page.desk.store.change("Ines", "Forgot where") as work:
+        site = work.session.query(Site).filter(Site.address == "3 Heron Bank").one()
+        site.lat_deg = site.lon_deg = None
     page.press(Qt.Key.Key_E, CTRL)
+    assert "so not in it: 3 Heron Bank" in page.place.notice.more.text
     folder = Path(page.desk.store.place).parent / "papers"
     assert sorted(path.name for path in folder.iterdir()) == [
         "rounds-2026-10-15.geojson", "rounds-2026-10-15.gpx",

@@ -30,14 +30,16 @@ class FilesWritten(QObject):
     def write(
         self, function: Callable[..., object], /, *args: Any, title: str = "", paper: bool = False
     ) -> None:
-        """Let `function` write on the worker; it answers with the folder and the files' names."""
+        """Let `function` write on the worker; it answers with the folder, the files' names, and
+        perhaps what is worth knowing about them.
+        """
         self.is_paper = paper
         job = self._shell.ask(function, *args, title=title)
         job.done.connect(self._written)
 
     @Slot(object)
-    def _written(self, written: tuple[str, tuple[str, ...]]) -> None:
-        self._folder, names = written
+    def _written(self, written: tuple[Any, ...]) -> None:
+        self._folder, names, *notes = written
         n, folder = len(names), self._folder
         if self.is_paper:
             words = say_n(
@@ -48,7 +50,7 @@ class FilesWritten(QObject):
                 "{n} file lies in {folder}", "{n} files lie in {folder}", n, folder=folder
             )
         self._notice.button.show()
-        self._notice.tell(words, ", ".join(names))
+        self._notice.tell(words, " · ".join(one for one in (*notes, ", ".join(names)) if one))
         self.told.emit()
 
     @Slot()
