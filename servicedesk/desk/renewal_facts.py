@@ -110,9 +110,10 @@ def _inner(progress: Progress) -> Progress:
 
 
 class _Groups:
-    """Systems by the contract that ends; a system of another contract stands for itself.
+    """Systems by the contract that ends; others by their latest contract.
 
-    Keys of ending contracts are their ids, of single systems their ids below zero.
+    Keys of ending contracts are their ids; of others the least of their systems, below zero. What
+    the fleet says so does not depend on the span that is asked for.
     """
 
     def __init__(self, ending: Sequence[rows.EndingRow], covers: Sequence[rows.CoverRow]) -> None:
@@ -123,11 +124,12 @@ class _Groups:
         contract_systems: dict[int, list[int]] = defaultdict(list)
         for cover in covers:
             contract_systems[cover.contract_id].append(cover.system_id)
-            self.key_of.setdefault(cover.system_id, -cover.system_id)
-            before = self.key_of[cover.system_id]
-            # a system whose contracts end twice in the span counts for the later one
-            if cover.contract_id in order and order[cover.contract_id] >= order.get(before, -1):
+        for cover in covers:  # by date: the latest one stays
+            before = self.key_of.get(cover.system_id)
+            if cover.contract_id in order:
                 self.key_of[cover.system_id] = cover.contract_id
+            elif before is None or before < 0:
+                self.key_of[cover.system_id] = -min(contract_systems[cover.contract_id])
         self.systems = {key: tuple(contract_systems.get(key, ())) for key in order}
         site_of = {cover.system_id: cover.site_id for cover in covers}
         self.sites = {

@@ -75,6 +75,7 @@ class RenewalLine:
     missing: tuple[Reason, ...]
     follower_id: int | None
     follower_stage: str
+    follower_price: int | None  # in minor units, written by hand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,6 +215,7 @@ def _line(
         missing=_missing(facts.gaps[row.id], seen.years, row, cost_minor),
         follower_id=follower.id if follower else None,
         follower_stage=follower.stage if follower else "",
+        follower_price=(follower.price_minor or None) if follower else None,
     )
 
 

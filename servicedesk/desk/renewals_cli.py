@@ -1,0 +1,102 @@
+"""`servicedesk renewals`: contracts that end, what they cost, the next price; as a workbook too."""
+
+import argparse
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
+from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
+from servicedesk.desk.report_mail import write_file
+from servicedesk.renewals.price import CALL_FIRST
+from servicedesk.values.money import Money
+from servicedesk.values.trouble import Trouble
+from servicedesk.words import say, say_n
+from servicedesk.words.reasons import reason_text
+from servicedesk.words.renewal_reasons import decision_text
+
+DONE, LOOK = 0, 1
+
+
+def renewals_from_shell(
+    chosen: argparse.Namespace,
+    *,
+    tell: Callable[..., None],
+    print_json: Callable[[Any], None],
+) -> int:
+    """The page in lines or as JSON, the sheet to `--out`; exit code 1 if somebody must be called.
+
+    Raises Trouble for a file that is neither XLSX nor CSV, or cannot be written.
+    """
+    out: Path | None = chosen.out
+    if out is not None and out.suffix.lower() not in {".xlsx", ".csv"}:
+        raise Trouble(
+            say("{file} is neither .xlsx nor .csv.", file=out),
+            do=say("Give the file a name that ends in one of them."),
+        )
+    place = str(chosen.store or default_store())
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    year = chosen.year or desk.today.year + 1
+    until = chosen.until or date(year + 1, 1, 1)
+    page = renewals(desk, since=date(year, 1, 1), until=until)
+    if out is not None:
+        made = renewals_csv if out.suffix.lower() == ".csv" else renewals_book
+        write_file(out, made(desk, page))
+    if chosen.json:
+        print_json({"format": 1, "file": out, "renewals": page})
+    else:
+        tell(*renewal_lines(desk, page), *([say("Written: {file}", file=out)] if out else []))
+    return LOOK if any(line.decision == CALL_FIRST for line in page.lines) else DONE
+
+
+def renewal_lines(desk: Desk, page: RenewalPage) -> list[str]:
+    """The page in words: totals, what prices rest on, one line a contract."""
+
+    def money(minor: int) -> str:
+        return desk.formats.money(Money(minor, page.currency))
+
+    totals = page.totals
+    counts = ", ".join(
+        f"{decision_text(code)} {n}" for code, n in sorted(totals.n_by_decision.items())
+    )
+    lines = [
+        say_n("{n} contract ends", "{n} contracts end", totals.n)
+        + (f": {counts}" if counts else ""),
+        say(
+            "price now {now}, next year {next}; kept {kept}; {n} cost more than they bring: {lost}",
+            now=money(totals.now_minor),
+            next=money(totals.next_minor),
+            kept=money(totals.kept_minor),
+            n=totals.n_losing,
+            lost=money(totals.lost_minor),
+        ),
+        *(reason_text(note, desk.formats) for note in page.notes),
+        "",
+    ]
+    return lines + [_line(desk, page, line) for line in page.lines]
+
+
+def _line(desk: Desk, page: RenewalPage, line: RenewalLine) -> str:
+    names = {"currency": page.currency}
+    price, visits = line.price, visits_text(line)
+
+    def money(minor: int) -> str:
+        return desk.formats.money(Money(minor, page.currency))
+
+    parts = [
+        line.address,
+        line.holder,
+        say("visits {n}", n=visits) if visits else "",
+        say("cost {money}", money=money(line.this_year.total_minor)) if line.this_year else "",
+        say("{now}, next year {next}", now=money(price.now_minor), next=money(price.next_minor))
+        if price
+        else "",
+        ", ".join(reason_text(step, desk.formats, names) for step in price.steps) if price else "",
+        decision_text(line.decision),
+        reason_text(line.why, desk.formats, names) if line.why else "",
+        *(reason_text(one, desk.formats, names) for one in line.missing),
+    ]
+    return f"{line.ends_on.isoformat()}  " + " \u00b7 ".join(part for part in parts if part)
