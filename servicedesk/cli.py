@@ -121,6 +121,7 @@ def parser() -> argparse.ArgumentParser:
     _patterns_verb(verbs)
     _deadlines_verb(verbs)
     _reports_verb(verbs)
+    _renewals_verb(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -410,6 +411,12 @@ def _reports_verb(verbs: Any) -> None:
     from servicedesk.desk.report_verbs import add_reports_verb
 
     add_reports_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+
+
+def _renewals_verb(verbs: Any) -> None:
+    from servicedesk.desk.renewals_verb import add_renewals_verb
+
+    add_renewals_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:
