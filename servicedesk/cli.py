@@ -109,7 +109,7 @@ def parser() -> argparse.ArgumentParser:
         help=say("look around in an invented company made for today"),
     )
     _add_place(top)
-    top.set_defaults(do=_no_verb)
+    top.set_defaults(do=_no_verb, store=None, today=None, who=None)
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _weeks_verbs(verbs)
@@ -131,15 +131,21 @@ def parser() -> argparse.ArgumentParser:
 
 
 def _add_place(verb: argparse.ArgumentParser) -> None:
+    """Which store, day and person: before the verb or behind it. What stands behind it wins."""
     verb.add_argument(
         "--store",
         metavar="FILE",
+        default=argparse.SUPPRESS,
         help=say("the company's store (default: SERVICEDESK_STORE, else your data folder)"),
     )
     verb.add_argument(
-        "--today", metavar="DAY", type=_day, help=say("act as on this day, such as 2026-10-14")
+        "--today",
+        metavar="DAY",
+        type=_day,
+        default=argparse.SUPPRESS,
+        help=say("act as on this day, such as 2026-10-14"),
     )
-    verb.add_argument("--who", metavar="NAME", help=say("who sits here"))
+    verb.add_argument("--who", metavar="NAME", default=argparse.SUPPRESS, help=say("who sits here"))
 
 
 def _day(text: str) -> date:
@@ -363,7 +369,6 @@ def _alerts_verb(verbs: Any) -> None:
     verb.add_argument(
         "--dial",
         choices=["fewer", "usual", "more"],
-        default="usual",
         help=say("fewer alerts, or more (default: usual)"),
     )
     verb.add_argument(
@@ -377,13 +382,20 @@ def _alerts_verb(verbs: Any) -> None:
 
 
 def _alerts(chosen: argparse.Namespace) -> int:
+    of_lists = (chosen.out, chosen.until, chosen.dial, chosen.day_first)
     if chosen.calls is None and chosen.sites is None:
+        if any(option is not None for option in of_lists):
+            raise Trouble(
+                say("--out, --until, --dial and --day-first go with --calls and --sites."),
+                do=say("Of a store: give --today instead of --until, or --json instead of --out."),
+            )
         from servicedesk.desk.alerts_store_cli import alerts_of_store
 
         _warn_of_place(_place(chosen))
         return alerts_of_store(chosen, _place(chosen), print_json=print_json, tell=tell)
     from servicedesk.desk.alerts_cli import alerts_from_shell
 
+    chosen.dial = chosen.dial or "usual"
     return alerts_from_shell(chosen, print_json=print_json, tell=tell)
 
 
@@ -431,7 +443,11 @@ def _sample_verb(verbs: Any) -> None:
         "--seed", type=_seed, default=1, help=say("equal seed and day give equal rows (default: 1)")
     )
     verb.add_argument(
-        "--today", metavar="DAY", type=_day, help=say("made for this day (default: today)")
+        "--today",
+        metavar="DAY",
+        type=_day,
+        default=argparse.SUPPRESS,
+        help=say("made for this day (default: today)"),
     )
     verb.add_argument(
         "--out", metavar="FILE", type=Path, required=True, help=say("the store to make")
@@ -480,6 +496,9 @@ def _causes_verb(verbs: Any) -> None:
         "file", metavar="CASE", type=Path, nargs="?", help=say("a case or a list of them, JSON")
     )
     which.add_argument("--site", metavar="SITE", help=say("address, permit, number or phone"))
+    verb.add_argument(
+        "--system", metavar="NAME", help=say("which one, where the site has several systems")
+    )
     verb.add_argument("--symptom", metavar="ID", help=say("of the site (default: the last call's)"))
     verb.add_argument("--out", metavar="FILE", type=Path, help=say("of the site, one page (PDF)"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from servicedesk.cli import main
 from servicedesk.records.store import open_store
 from tests.records.snapshot import snapshot
 from tests.test_cli_morning import SAMPLE, assert_one_message, run, snapshot_of
@@ -77,3 +78,13 @@ def test_wrong_use_ends_with_a_sentence_and_where_the_help_is(capsys):
     code, out, err = run(capsys, "store", "burn")
     assert_one_message(code, 2, out, err)
     assert "--help" in err
+
+
+def test_the_store_may_be_named_before_the_verb_and_behind_it(tmp_path, capsys):
+    one, other = tmp_path / "one.store", tmp_path / "other.store"
+    assert main(["--store", str(one), "store", "new", "--company", "One"]) == 0
+    assert one.exists()
+    assert main(["--store", str(tmp_path / "none"), "alerts", "--store", str(one)]) == 0
+    assert main(["--store", str(one), "--today", "2026-10-14", "alerts"]) == 0
+    assert main(["--store", str(other), "alerts"]) == 3
+    assert str(other) in capsys.readouterr().err

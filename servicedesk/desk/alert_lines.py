@@ -62,6 +62,7 @@ class AlertLine:
     dealt_at: datetime | None
     dealt_why: str
     judged: str
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,6 +305,7 @@ def _line(
         dealt_at=row.dealt_at,
         dealt_why=row.dealt_why,
         judged=row.judged,
+        cautions=caution_texts(first.cautions) if first is not None else (),
     )
 
 

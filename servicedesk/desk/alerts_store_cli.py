@@ -1,7 +1,7 @@
 """`servicedesk alerts --store`: the alerts of a store, newly due ones raised first."""
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from servicedesk.desk.alert_lines import AlertLine, alert_lines
@@ -29,8 +29,14 @@ def alerts_of_store(
         print_json({"format": 1, "alerts": lines})
     else:
         texts = [text for line in lines for text in alert_text(desk, line)]
-        tell(*(texts or [say("No alerts.")]))
+        tell(*(texts or [say("No alerts.")]), *_take_care(lines))
     return LOOK if any(line.level == ACT and line.state == OPEN for line in lines) else DONE
+
+
+def _take_care(lines: Iterable[AlertLine]) -> list[str]:
+    """The cautions of all checks named above, in full, each once."""
+    texts = dict.fromkeys(text for line in lines for text in line.cautions)
+    return ["", say("Take care:"), *(f"  {text}" for text in texts)] if texts else []
 
 
 def alert_text(desk: Desk, line: AlertLine) -> list[str]:

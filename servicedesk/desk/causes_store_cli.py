@@ -7,7 +7,7 @@ from typing import Any
 from servicedesk.desk.causes_cli import opinion_as_json
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import open_desk
-from servicedesk.desk.second_opinion import second_opinion, site_named
+from servicedesk.desk.second_opinion import second_opinion, site_named, system_named
 from servicedesk.desk.second_opinion_paper import opinion_paper, opinion_text
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -24,9 +24,11 @@ def causes_of_site(
 ) -> int:
     """The opinion on the site that `chosen.site` names. Exit code 0. Raises Trouble."""
     desk = open_desk(place, who=chosen.who, today=chosen.today)
+    site_id = site_named(desk, chosen.site)
     told = second_opinion(
         desk,
-        site_id=site_named(desk, chosen.site),
+        site_id=site_id,
+        system_id=system_named(desk, site_id, chosen.system) if chosen.system else None,
         symptoms=[chosen.symptom] if chosen.symptom else (),
     )
     if chosen.out is not None:

@@ -15,13 +15,13 @@ from servicedesk.desk.alert_lines import (
     check_lines,
     part_lines,
 )
-from servicedesk.desk.cases import case_at, place_of
+from servicedesk.desk.cases import Place, case_at, place_of
 from servicedesk.desk.causes_cli import names_of
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.learned import learned
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sites import site_ids
-from servicedesk.records import planning_rows
+from servicedesk.records import planning_rows, trouble_rows
 from servicedesk.trouble.case import Case, Found
 from servicedesk.trouble.opinion import Opinion, opinion
 from servicedesk.values.trouble import Trouble
@@ -33,7 +33,7 @@ MOST_NAMED = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondOpinion:
-    """The opinion in words, with the answer itself.
+    """The opinion in words, with the answer itself. `address`: with the system's name, if any.
 
     `n_visits`: earlier visits that were looked at; `n_cases`: own confirmed cases that speak.
     `unlisted`: chance of something not in the list. `cautions`: of everything named here, uncut.
@@ -88,7 +88,7 @@ def second_opinion(
     cautions = [text for check in (*next_checks, *never_done) for text in check.cautions]
     cautions += [text for cause in causes[:1] for text in cause.cautions]
     return SecondOpinion(
-        address=sites[place.system.site_id].address,
+        address=_where(sites[place.system.site_id].address, place),
         symptoms=tuple(known.symptoms[one].name for one in case.symptoms),
         causes=causes,
         unlisted=answer.unlisted,
@@ -104,6 +104,25 @@ def second_opinion(
         answer=answer,
         case=case,
     )
+
+
+def _where(address: str, place: Place) -> str:
+    return f"{address}, {place.system.label}" if place.system.label else address
+
+
+def system_named(desk: Desk, site_id: int, text: str) -> int:
+    """The system of a site that a text names, by its name there. Raises Trouble for another."""
+    with desk.store.read() as session:
+        there = [one for one in trouble_rows.systems(session, [site_id]) if one.ended_on is None]
+    wanted = text.strip().casefold()
+    found = [one.id for one in there if one.label.casefold() == wanted]
+    if len(found) != 1:
+        names = ", ".join(one.label or say("one without a name") for one in there)
+        raise Trouble(
+            say("No system there is called “{text}”.", text=text),
+            do=say("Known there are: {names}.", names=names),
+        )
+    return found[0]
 
 
 def site_named(desk: Desk, text: str) -> int:
@@ -123,7 +142,8 @@ def site_named(desk: Desk, text: str) -> int:
         raise Trouble(
             say("“{text}” fits several sites.", text=text),
             means=", ".join(sites[i].address for i in some[:MOST_NAMED])
-            + (more if len(some) > MOST_NAMED else ""),
+            + (more if len(some) > MOST_NAMED else "")
+            + ".",
             do=say("Give the whole address, or the number of the site."),
         )
     return some[0]

@@ -23,6 +23,7 @@ def add_store_verbs(kinds: Any, *, tell: Tell, warn: Callable[[str], None]) -> N
         verb.add_argument(
             "--store",
             metavar="FILE",
+            default=argparse.SUPPRESS,
             help=say("the company's store (default: SERVICEDESK_STORE, else your data folder)"),
         )
 

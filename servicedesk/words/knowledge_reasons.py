@@ -8,7 +8,9 @@ from servicedesk.words.languages import say
 
 def knowledge_fault(file: str, key: str, reason: Reason) -> str:
     """Where it stands and what is wrong, in one sentence."""
-    return say("{file}, {key}: {what}", file=file, key=key, what=_what(reason))
+    if not key:
+        return say("{file}: {what}.", file=file, what=_what(reason))
+    return say("{file}, {key}: {what}.", file=file, key=key, what=_what(reason))
 
 
 def fault_alone(reason: Reason) -> str:

@@ -9,7 +9,7 @@ from servicedesk.desk.second_opinion import second_opinion, site_named
 from servicedesk.papers.picture import page_count
 from servicedesk.trouble.case import Found
 from servicedesk.values.trouble import Trouble
-from tests.builders import a_call, a_site
+from tests.builders import a_call, a_site, a_system, system_of
 from tests.desk.test_alerts import DAYS, a_bad_site, a_fleet
 
 
@@ -90,6 +90,36 @@ def test_the_shell_lists_alerts_of_a_store(file_desk, capsys):
     assert main([*line, "--json"]) == 1
     (alert,) = json.loads(capsys.readouterr().out)["alerts"]
     assert (alert["level"], alert["state"], alert["n_calls"]) == ("act", "open", 3)
+    # whoever reads only this list still reads what the first check can do to them, uncut
+    assert alert["cautions"]
+    for text in alert["cautions"]:
+        assert told.split("Take care:")[1].count(text) == 1
+
+
+@pytest.mark.parametrize(
+    "option", [("--out", "x.csv"), ("--until", "2026-01-01"), ("--dial", "more")]
+)
+def test_what_goes_with_lists_alone_is_refused_of_a_store(file_desk, capsys, option):
+    assert main(["alerts", "--store", str(file_desk.store.place), *option]) == 2
+    assert "go with --calls and --sites" in capsys.readouterr().err
+
+
+def test_of_several_systems_one_is_named_and_named_in_the_answer(file_desk, capsys):
+    site = a_site(file_desk)
+    house, guest = system_of(file_desk, site), a_system(file_desk, site, label="Guest house")
+    a_call(file_desk, site, system_id=house.id, symptoms=["high-water-alarm"])
+    a_call(file_desk, site, system_id=guest.id, symptoms=["no-chlorine"])
+    line = ["causes", "--site", site.address, "--store", str(file_desk.store.place)]
+    line += ["--today", "2026-10-14"]
+
+    assert main(line) == 2
+    assert "Guest house" in capsys.readouterr().err
+    assert main([*line, "--system", "Barn"]) == 2
+    assert "Guest house" in capsys.readouterr().err
+    assert main([*line, "--system", "guest HOUSE"]) == 0
+    where, what = capsys.readouterr().out.splitlines()[:2]
+    assert where == f"{site.address}, Guest house"
+    assert "chlor" in what.lower()
 
 
 def test_a_store_without_trouble_says_so(file_desk, capsys):
