@@ -185,3 +185,16 @@ def test_the_days_are_in_order_and_the_last_call_is_filled():
 
     assert [one.fill for one in marks] == ["soft.plum", "plum"]
     assert marks[0].box.x < marks[1].box.x
+
+
+def test_large_text_in_a_small_window_leaves_one_column(qtbot, open_window, theme, desk):
+    theme.set_text_size(130)
+    kinds = kinds_with("today", "came_back")
+    window = open_window(FrontOffice(desk), kinds, size=(1180, 660))
+    settle(qtbot, window)
+    sheets = window.place.sheets
+    assert sheets.direction() == sheets.Direction.TopToBottom
+
+    window.resize(1800, 900)
+    assert sheets.direction() == sheets.Direction.LeftToRight
+    theme.set_text_size(100)

@@ -3,6 +3,7 @@
 from typing import ClassVar
 
 from PySide6.QtCore import Qt, Slot
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from servicedesk.desk.coming import first_upper
@@ -29,6 +30,7 @@ from servicedesk.words import say, say_n
 
 _CLOSING_SHOWN = 8
 _OWED_SHOWN = 5
+_TWO_COLUMNS_PX = 900
 
 
 class TodayPlace(Place):
@@ -77,6 +79,13 @@ class TodayPlace(Place):
         rows = self.waiting.rows
         return rows[0].place if rows else self.sentence
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        # large text in a small window: one column, so that addresses can still be read
+        is_wide = self.width() >= self.theme.px(_TWO_COLUMNS_PX)
+        way = QHBoxLayout.Direction.LeftToRight if is_wide else QHBoxLayout.Direction.TopToBottom
+        self.sheets.setDirection(way)
+
     # building
 
     def _built(self) -> QWidget:
@@ -98,7 +107,7 @@ class TodayPlace(Place):
         self.sentence.linkActivated.connect(self._follow)
         column.addWidget(self.sentence)
         column.addSpacing(4)
-        sheets = QHBoxLayout()
+        sheets = self.sheets = QHBoxLayout()
         sheets.setSpacing(space.sheet_gap)
         for stretch, made in (
             (16, (self._waiting_sheet(), self._out_sheet(), self._year_sheet())),
