@@ -10,6 +10,7 @@ from servicedesk.desk.deadline_line import DeadlineLine, to_kind
 from servicedesk.desk.office import Desk
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.store import Changed
+from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -120,6 +121,39 @@ def mail_drafts(desk: Desk, line: DeadlineLine, going: Outgoing) -> tuple[tuple[
     sent, changed = send_reports(desk, _wanted(line, going.receiver), _leaving(going))
     paths = write_mails(desk, sent, _folder(desk))
     return (str(paths[0].parent), paths[0].name), changed
+
+
+def send_all(
+    desk: Desk, lines: Iterable[DeadlineLine], going: Outgoing, *, progress: Progress = quiet
+) -> tuple[tuple[str, str], Changed]:
+    """All reports of these rows in one run: numbered, kept, registered, written into a folder.
+
+    By e-mail each is a draft too. `going.receiver` is a kind of receiver here, empty for all. The
+    folder and the first file's name, and what was touched. If it is stopped before the register
+    is written nothing left. Raises Trouble where no row is a report.
+    """
+    from servicedesk.desk.report_mail import draft_of, mail_address, write_file
+    from servicedesk.desk.reports import send_reports
+
+    wanted = [
+        one
+        for line in lines
+        if line.kind in REPORT_KINDS
+        for one in _wanted(line, "")
+        if going.receiver in ("", one.to_kind)
+    ]
+    if not wanted:
+        raise Trouble(say("No report is owed here."))
+    mails = going.how == "email"
+    if mails:
+        mail_address(desk)
+    sent, changed = send_reports(desk, wanted, _leaving(going), progress=progress)
+    folder = _folder(desk)
+    for one in sent:
+        write_file(folder / one.file_name, one.pdf)
+        if mails:
+            write_file(folder / f"{Path(one.file_name).stem}.eml", draft_of(desk, one))
+    return (str(folder), sent[0].file_name), changed
 
 
 def _folder(desk: Desk) -> Path:

@@ -205,3 +205,15 @@ def test_a_result_that_is_none_stands_at_its_field(qtbot, desk, office, shown):
 
     assert form.fields["value"].is_wrong
     assert len(deadlines(desk, kind="sample")) == 1
+
+
+def test_all_reports_go_in_one_run(qtbot, desk, office, shown):
+    a_done_visit(desk, office, date(2026, 10, 6))
+    window = shown()
+    press(qtbot, window, Qt.Key.Key_W)
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    assert deadlines(desk, kind="report") == ()
+    folder = Path(papers_folder(desk.store.place)) / "reports"
+    assert len(list(folder.glob("report-*.pdf"))) == len(list(folder.glob("*.eml"))) == 4
+    assert "no report is owed" in window.place.keys.run("send_all").casefold()

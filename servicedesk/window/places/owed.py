@@ -5,7 +5,14 @@ from functools import partial
 from typing import Any, ClassVar
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QButtonGroup,
+    QHBoxLayout,
+    QLayout,
+    QVBoxLayout,
+    QWidget,
+)
 
 from servicedesk.desk import owed as owed_desk
 from servicedesk.desk.coming import first_upper
@@ -22,6 +29,7 @@ from servicedesk.window.widgets.due_view import DueView
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.owed_empty import EmptyOwed
 from servicedesk.window.widgets.owed_painter import OwedHead, OwedPainter
+from servicedesk.window.widgets.owed_verbs import due_verbs, filters, owed_verbs
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
@@ -73,7 +81,7 @@ class OwedPlace(Place):
         self.due.opened.connect(self._open_due)
         self.due.moved.connect(self.keys.refresh)
         self.due.read.connect(self._count_due)
-        self._add_verbs(self.due.verbs, _due_verbs())
+        self._add_verbs(self.due.verbs.flow, due_verbs())
         for part in (self.sheet, self.nothing, self.due):
             part.hide()
 
@@ -85,7 +93,7 @@ class OwedPlace(Place):
         row.addSpacing(8)
         self.pills: dict[str, Button] = {}
         group = QButtonGroup(self)
-        for name, words in _filters():
+        for name, words in filters():
             pill = Button(self.theme, words, kind="pill")
             pill.setObjectName(name)
             pill.setChecked(name == self._name)
@@ -109,10 +117,10 @@ class OwedPlace(Place):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
         row.addWidget(self.told, 1)
-        self._add_verbs(row, _owed_verbs())
+        self._add_verbs(row, owed_verbs())
         return self.bar
 
-    def _add_verbs(self, row: QHBoxLayout, verbs: tuple[tuple[str, str, str, str], ...]) -> None:
+    def _add_verbs(self, row: QLayout, verbs: tuple[tuple[str, str, str, str], ...]) -> None:
         for act, words, icon, key in verbs:
             button = Button(self.theme, words, icon_name=icon, key=key, small=True, shows_only=True)
             button.clicked.connect(self.keys[act].trigger)
@@ -147,6 +155,8 @@ class OwedPlace(Place):
                 do=self._mark_sent, when=self._why_not_sent),
             Act(id="mail_draft", text=say("E-mail draft…"), shortcut="E", group=group,
                 do=self._mail, when=self._why_no_paper),
+            Act(id="send_all", text=say("Send all reports…"), shortcut="W", group=group,
+                do=self._send_all, when=self._why_not_all),
             Act(id="sign_report", text=say("Sign…"), shortcut="G", group=group,
                 do=self._sign, when=self._why_no_paper),
             Act(id="take_sample", text=say("Take a sample…"), shortcut="T", group=group,
@@ -185,6 +195,12 @@ class OwedPlace(Place):
 
     def _mail(self) -> None:
         self.due.ask_mail()
+
+    def _send_all(self) -> None:
+        self.due.ask_all()
+
+    def _why_not_all(self) -> str | None:
+        return self.due.why_not_all()
 
     def _sign(self) -> None:
         self.due.ask_sign()
@@ -256,7 +272,7 @@ class OwedPlace(Place):
     def _show(self) -> None:
         late = tuple(o for o in self._open_lines if o.days_left is not None and o.days_left < 0)
         kinds = {"all": self._open_lines, "past": late, "settled": self._ended_lines}
-        for name, words in _filters():
+        for name, words in filters():
             if name in kinds:
                 self.pills[name].setText(f"{words} {len(kinds[name])}")
         is_due = self._name == "due"
@@ -306,34 +322,6 @@ class OwedPlace(Place):
     def _open_site(self, thing: object, beside: bool) -> None:
         if isinstance(thing, OwedLine) and any(kind.id == "sites" for kind in places()):
             self.shell.go("sites", thing.row.site_id, beside=beside)
-
-
-def _filters() -> tuple[tuple[str, str], ...]:
-    return (
-        ("all", say("All")),
-        ("past", say("Past its day")),
-        ("settled", say("Settled")),
-        ("due", say("Last days")),
-    )
-
-
-def _owed_verbs() -> tuple[tuple[str, str, str, str], ...]:
-    return (
-        ("settle", say("Settle"), "check", "S"),
-        ("decline", say("Decline…"), "cross", "D"),
-        ("approve", say("Approved…"), "person", "A"),
-    )
-
-
-def _due_verbs() -> tuple[tuple[str, str, str, str], ...]:
-    return (
-        ("look_paper", say("Look at the draft"), "look", "L"),
-        ("sign_report", say("Sign…"), "person", "G"),
-        ("mark_sent", say("Sent…"), "check", "M"),
-        ("mail_draft", say("E-mail draft…"), "out", "E"),
-        ("take_sample", say("Sample…"), "drop", "T"),
-        ("write_result", say("Result…"), "in", "R"),
-    )
 
 
 def _read(desk: Desk) -> tuple[tuple[OwedLine, ...], tuple[OwedLine, ...]]:

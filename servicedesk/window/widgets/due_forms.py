@@ -4,10 +4,18 @@ from collections.abc import Sequence
 from typing import Any
 
 from servicedesk.desk.deadline_line import DeadlineLine
-from servicedesk.desk.due_acts import HOW, Outgoing, mail_drafts, mark_sent, sign_report
+from servicedesk.desk.due_acts import (
+    HOW,
+    Outgoing,
+    mail_drafts,
+    mark_sent,
+    send_all,
+    sign_report,
+)
 from servicedesk.desk.office import Desk
 from servicedesk.desk.samples import NewSample, lab_tests, system_at, take_sample, write_result
 from servicedesk.desk.sitehistory import how_text
+from servicedesk.values.progress import Progress, quiet
 from servicedesk.window.widgets.paper_notice import PaperNotice
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.site_named import site_found
@@ -123,3 +131,33 @@ def write_lab_result(
     return write_result(
         desk, line.sample_id, values.get("value") or "", known_on=values.get("known_on")
     )
+
+
+def all_fields() -> tuple[FieldSpec, ...]:
+    """How all reports that are owed go out in one run."""
+    receivers = (
+        ("", say("all of them")),
+        ("owner", say("owners")),
+        ("authority", say("authorities")),
+    )
+    return (
+        how_field(),
+        FieldSpec(name="receiver", label=say("Receivers"), kind="choice", options=receivers),
+        FieldSpec(name="signed_by", label=say("Signed by"),
+                  hint=say("empty: as each was signed")),
+        FieldSpec(name="confirmation", label=say("Confirmation number")),
+    )  # fmt: skip
+
+
+def write_all_sent(
+    notice: PaperNotice,
+    desk: Desk,
+    lines: Sequence[DeadlineLine],
+    values: dict[str, Any],
+    _seen: int | None,
+    progress: Progress = quiet,
+) -> object:
+    """On the worker, with progress and a way to stop: every report of these rows."""
+    written, changed = send_all(desk, lines, _going(values, "email"), progress=progress)
+    notice.written.emit(written)
+    return changed

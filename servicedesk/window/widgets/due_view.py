@@ -17,11 +17,13 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.due_forms import (
+    all_fields,
     how_field,
     paper_fields,
     result_fields,
     sample_fields,
     sign_fields,
+    write_all_sent,
     write_lab_result,
     write_mail,
     write_sample,
@@ -34,6 +36,7 @@ from servicedesk.window.widgets.paper_notice import PaperNotice
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 
@@ -56,7 +59,7 @@ class DueView(QWidget):
         self._kind = ""
         self.told = Words(theme, color="ink2")
         self.notice = PaperNotice(theme)
-        self.empty = Words(theme, say("Nothing has a last day now."), color="ink2")
+        self.empty = Words(theme, say("Reading what has a last day…"), color="ink2")
         self.list = RowsView(theme, say("Last days"), DuePainter(theme), fits=False)
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.list.opened.connect(self.opened)
@@ -69,23 +72,22 @@ class DueView(QWidget):
         head.addWidget(DueHead(theme))
         self.sheet.body.addLayout(head)
         self.sheet.body.addWidget(self.list, 1)
-        self.verbs = QHBoxLayout()
-        self.verbs.setSpacing(8)
-        self.verbs.addWidget(self.told, 1)
+        self.sheet.hide()
+        self.verbs = Flow(gap=8)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(10)
-        column.addLayout(self._filters())
-        column.addLayout(self.verbs)
+        column.addWidget(self._filters())
+        column.addWidget(self.verbs)
+        column.addWidget(self.told)
         column.addWidget(self.notice)
         column.addWidget(self.empty)
         column.addWidget(self.sheet, 1)
         self.about = Words(theme, color="ink2")
         column.addWidget(self.about)
 
-    def _filters(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(8)
+    def _filters(self) -> Flow:
+        row = Flow(gap=8)
         self.pills: dict[str, Button] = {}
         group = QButtonGroup(self)
         for kind in ("", *KINDS):
@@ -94,9 +96,8 @@ class DueView(QWidget):
             pill.setChecked(kind == self._kind)
             group.addButton(pill)
             self.pills[kind] = pill
-            row.addWidget(pill, 0, Qt.AlignmentFlag.AlignVCenter)
+            row.flow.addWidget(pill)
         group.buttonClicked.connect(self._pressed)
-        row.addStretch(1)
         return row
 
     @property
@@ -155,6 +156,26 @@ class DueView(QWidget):
             write = partial(write_mail, self.notice)
             self._ask(self.chosen, say("E-mail draft"), fields, write)
 
+    def ask_all(self) -> None:
+        """How all reports of the list go; then they go in one run that can be stopped."""
+        self._forms.form(self.desk).open_form(
+            say("All reports that are owed"),
+            all_fields(),
+            {"how": "email", "receiver": ""},
+            partial(write_all_sent, self.notice, self.desk, self._reports()),
+            button=say("Number and write all"),
+            hint=say_n("{n} row of the list", "{n} rows of the list", len(self._reports())),
+        )
+
+    def _reports(self) -> tuple[DeadlineLine, ...]:
+        return tuple(one for one in self._lines if why_no_paper(one) is None)
+
+    def why_not_all(self) -> str | None:
+        """Why there is nothing to send in one run."""
+        if not self.isVisible():
+            return say("Show the last days first.")
+        return None if self._reports() else say("No report is owed.")
+
     def ask_sign(self) -> None:
         """Who signs the chosen report."""
         if self.chosen is not None:
@@ -211,11 +232,13 @@ class DueView(QWidget):
         some = [one for one in self._lines if not self._kind or one.kind == self._kind]
         self.list.show_rows([_row(self.desk, one) for one in some])
         self.sheet.setVisible(bool(some))
+        self.empty.setText(say("Nothing has a last day now."))
         self.empty.setVisible(not some)
         late = sum(one.is_late and one.is_legal for one in some)
         self.told.setText(
             say_n("{n} is past its day", "{n} are past their day", late) if late else ""
         )
+        self.told.setVisible(bool(late))
         if some and not self.list.currentIndex().isValid():
             self.list.setCurrentIndex(self.list.rows.index(0))
         self._moved(self.list.chosen)
