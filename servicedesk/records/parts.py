@@ -51,7 +51,7 @@ class StockMove(Record):
     uid: Mapped[Uid]
     part_id: Mapped[int] = ref("part")
     why: Mapped[str]  # bought, moved, used, returned, counted, scrapped, claimed, undone
-    quantity: Mapped[int]  # above zero
+    quantity: Mapped[int]  # above zero; zero of a count that agrees with the book
     from_place_id: Mapped[int | None] = ref("stock_place", optional=True)  # None: from outside
     to_place_id: Mapped[int | None] = ref("stock_place", optional=True)  # None: gone
     visit_id: Mapped[int | None] = ref("visit", optional=True)

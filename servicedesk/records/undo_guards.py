@@ -11,6 +11,7 @@ from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.parts import StockMove
 from servicedesk.records.people import Customer
 from servicedesk.records.rounds import Round
+from servicedesk.records.stock_rows import taken_back
 from servicedesk.records.tables import model_of
 from servicedesk.records.undo_since import batched
 from servicedesk.records.visits import Job, Visit
@@ -84,9 +85,10 @@ def no_count_since(session: Session, change: Change, items: Sequence[ChangeItem]
             StockMove.part_id == move.part_id,
             StockMove.why == "counted",
             StockMove.id > move.id,
+            StockMove.moved_on >= move.moved_on,  # as of a day before it knows nothing of it
             StockMove.from_place_id.in_(places) | StockMove.to_place_id.in_(places),
         )
-        if session.scalar(counted.limit(1)):
+        if set(session.scalars(counted)) - taken_back(session):
             raise _refused(
                 change,
                 means=say("The part was counted since; the count already holds this move."),

@@ -1,0 +1,108 @@
+"""The catalogue of parts: written, changed, priced from a day on. Old visits keep old prices."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from servicedesk.desk import checking
+from servicedesk.desk.checking import Wrong
+from servicedesk.desk.company import plain_columns
+from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.office import Desk
+from servicedesk.records import stock_rows
+from servicedesk.records.parts import Part, PartPrice
+from servicedesk.records.stock_rows import PartRow
+from servicedesk.records.store import Changed
+from servicedesk.words import say
+
+EDITABLE = (
+    "number", "name", "part_kind", "unit", "pack", "supplier_id", "supplier_number", "barcode",
+    "reorder_at", "ended_on",
+)  # fmt: skip
+
+
+def parts(desk: Desk, *, on: date | None = None, ended: bool = False) -> tuple[PartRow, ...]:
+    """The catalogue by number, with cost and price as of a day (default: today)."""
+    with desk.store.read() as session:
+        return tuple(stock_rows.parts(session, on or desk.today, ended=ended))
+
+
+def write_part(
+    desk: Desk, values: Mapping[str, Any], *, part_id: int | None = None, seen: int | None = None
+) -> Changed:
+    """Write a new part, or fields of one (`part_id`, shown at revision `seen`).
+
+    Raises WrongEntry, StaleEdit; ValueError for a field that is none of the catalogue's.
+    """
+    checking.only_known(values, EDITABLE)
+    with desk.store.read() as session:
+        numbers = stock_rows.part_numbers(session)
+        firms = stock_rows.firm_ids(session)
+    given = plain_columns(values)
+    if part_id is None:
+        given = {"number": "", "name": "", **given}
+    taken = {number for number, owner in numbers.items() if owner != part_id}
+    checking.refuse(_wrong_part(desk, given, taken, firms))
+    what = say("Wrote the part {name}", name=given.get("name") or given.get("number") or part_id)
+    with desk.store.change(desk.who, what) as work:
+        if part_id is None:
+            work.add(Part(**given))
+        else:
+            record = work.fresh(Part, part_id, seen=seen)
+            for name, value in given.items():
+                setattr(record, name, value)
+    return work.changed
+
+
+def _wrong_part(
+    desk: Desk, given: Mapping[str, Any], taken: set[str], firms: frozenset[int]
+) -> list[Wrong]:
+    empty = [name for name in ("number", "name", "unit") if name in given and not given[name]]
+    wrong = [Wrong(name, say("This is needed.")) for name in empty]
+    if given.get("number", "").casefold() in taken:
+        says = say("Another part has the number {number}.", number=given["number"])
+        wrong.append(Wrong("number", says))
+    if given.get("part_kind") and given["part_kind"] not in knowledge_of(desk).part_kinds:
+        says = say("“{kind}” is no kind of part.", kind=given["part_kind"])
+        wrong.append(Wrong("part_kind", says))
+    if "pack" in given and (given["pack"] is None or given["pack"] < 1):
+        wrong.append(Wrong("pack", say("A pack holds one or more.")))
+    if given.get("reorder_at") is not None and given["reorder_at"] < 0:
+        wrong.append(Wrong("reorder_at", say("The order point is 0 or more.")))
+    if given.get("supplier_id") is not None and given["supplier_id"] not in firms:
+        wrong.append(Wrong("supplier_id", say("Choose one of the firms.")))
+    return wrong
+
+
+def price_part(
+    desk: Desk,
+    part_id: int,
+    *,
+    from_on: date,
+    cost_minor: int | None,
+    price_minor: int | None,
+) -> Changed:
+    """Cost and price of a part from a day on, in minor units; what was before that day stays.
+
+    Written twice for the same day the second counts. Raises WrongEntry, Trouble without the part.
+    """
+    sums = (("cost_minor", cost_minor), ("price_minor", price_minor))
+    says = say("A price is 0 or more.")
+    checking.refuse(Wrong(name, says) for name, value in sums if value is not None and value < 0)
+    with desk.store.read() as session:
+        standing = stock_rows.price_from(session, part_id, from_on)
+        name = next((one.name for one in stock_rows.parts(session, from_on, ended=True)
+                     if one.id == part_id), "")  # fmt: skip
+    day = desk.formats.day(from_on, near=desk.today)
+    with desk.store.change(
+        desk.who, say("Priced {name} from {day}", name=name or part_id, day=day)
+    ) as work:
+        work.get(Part, part_id)
+        if standing is None:
+            price = PartPrice(part_id=part_id, from_on=from_on)
+            price.cost_minor, price.price_minor = cost_minor, price_minor
+            work.add(price)
+        else:
+            price = work.get(PartPrice, standing.id)
+            price.cost_minor, price.price_minor = cost_minor, price_minor
+    return work.changed
