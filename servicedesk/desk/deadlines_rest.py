@@ -1,7 +1,8 @@
 """Deadlines of licenses, promises on the phone, inspection windows, and readings out of limits."""
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
 from servicedesk.desk.deadline_line import (
     About,
@@ -10,6 +11,7 @@ from servicedesk.desk.deadline_line import (
     calendar_of,
     lateness_of,
     of_rule,
+    receiver_text,
     rule_on,
 )
 from servicedesk.desk.office import Desk
@@ -26,6 +28,7 @@ from servicedesk.words.reasons import reason_text
 # why an attempt failed that was not our doing; "no time" and "wrong part" are ours
 NOT_OURS = frozenset({"no access", "refused", "no power", "lid buried", "unsafe", "weather"})
 LOOK_BACK_DAYS = 365
+FIRST = datetime.min.replace(tzinfo=UTC)
 
 
 def license_lines(desk: Desk) -> Iterator[DeadlineLine]:
@@ -116,7 +119,18 @@ def window_lines(desk: Desk) -> Iterator[DeadlineLine]:
             for t in (tried[a] for a in one.window.attempts if a in tried)
             if t.arrived_at is not None and t.could_not in NOT_OURS
         ]
-        yield _window(desk, one, Where(one.site_id, site.address, site.locality), refused)
+        line = _window(desk, one, Where(one.site_id, site.address, site.locality), refused)
+        vain = [t for t in (tried[a] for a in one.window.attempts if a in tried) if t.arrived_at]
+        yield (
+            line
+            if not vain
+            else replace(
+                line,
+                job_id=max(vain, key=lambda t: (t.arrived_at or FIRST, t.job_id)).job_id,
+                to=(receiver_text("owner"), receiver_text("authority")),
+                receivers=("owner", "authority"),
+            )
+        )
 
 
 def _window(desk: Desk, one: SiteWindow, where: Where, refused: list[date]) -> DeadlineLine:

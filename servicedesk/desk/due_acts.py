@@ -39,7 +39,9 @@ def why_no_paper(line: DeadlineLine | None) -> str | None:
     """Why there is nothing to look at or to mail; None where there is."""
     if line is None:
         return say("Choose something in the list first.")
-    if line.kind not in REPORT_KINDS:
+    if line.kind == "window" and line.job_id is None:
+        return say("Nobody was there in vain: there is nothing to write about it.")
+    if line.kind not in (*REPORT_KINDS, "window"):
         return say("This is no report.")
     return None
 
@@ -48,8 +50,8 @@ def why_not_sent(line: DeadlineLine | None) -> str | None:
     """Why nothing can be marked as sent; None where it can."""
     if line is None:
         return say("Choose something in the list first.")
-    if line.kind in REPORT_KINDS:
-        return None
+    if line.kind in (*REPORT_KINDS, "window"):
+        return why_no_paper(line)
     if line.kind not in ("contract", "notice"):
         return say("No paper goes out for this.")
     if line.duty == "contract_after_sale":
@@ -97,7 +99,7 @@ def mark_sent(desk: Desk, line: DeadlineLine, going: Outgoing) -> Changed:
 
     Raises WrongEntry, and Trouble as `send_reports` does.
     """
-    if line.kind in REPORT_KINDS:
+    if line.kind in (*REPORT_KINDS, "window"):
         from servicedesk.desk.reports import send_reports
 
         return send_reports(desk, _wanted(line, going.receiver), _leaving(going))[1]
@@ -168,7 +170,9 @@ def _wanted(line: DeadlineLine, receiver: str) -> list["Wanted"]:
     if line.job_id is None:
         raise ValueError(f"{line.what}: no visit stands behind it")
     kinds = dict.fromkeys(to_kind(one) for one in _receivers(line, receiver))
-    return [Wanted(line.job_id, kind) for kind in kinds]
+    # after an attempt in vain the owner gets a letter, the authority the paper that says so
+    vain = line.kind == "window"
+    return [Wanted(line.job_id, kind, letter=vain and kind == "owner") for kind in kinds]
 
 
 def _receivers(line: DeadlineLine, receiver: str) -> Iterable[str]:

@@ -217,3 +217,30 @@ def test_all_reports_go_in_one_run(qtbot, desk, office, shown):
     folder = Path(papers_folder(desk.store.place)) / "reports"
     assert len(list(folder.glob("report-*.pdf"))) == len(list(folder.glob("*.eml"))) == 4
     assert "no report is owed" in window.place.keys.run("send_all").casefold()
+
+
+def test_after_an_attempt_in_vain_the_owner_gets_a_letter(qtbot, desk, office, shown):
+    contract = a_contract(desk, office)
+    a_done_visit(desk, office, date(2026, 10, 5), job={
+        "outcome": "could not", "could_not": "no access", "contract_id": contract.id,
+    })  # fmt: skip
+    window = shown()
+    window.place.due.pills["window"].click()
+    window.place.first_focus().setFocus()
+    press(qtbot, window, Qt.Key.Key_M)
+    press(qtbot, window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+    with desk.store.read() as session:
+        sent = session.query(PaperSent).where(PaperSent.number.is_not(None)).all()
+    assert [(one.to_kind, one.kind_of) for one in sent] == [
+        ("owner", "second attempt letter"),
+        ("authority", "could not inspect"),
+    ]
+
+
+def test_a_window_nobody_tried_has_no_letter(desk, office, shown):
+    a_contract(desk, office)
+    window = shown()
+    window.place.due.pills["window"].click()
+
+    assert "Nobody was there in vain" in window.place.keys.run("mark_sent")

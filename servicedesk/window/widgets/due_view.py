@@ -9,7 +9,13 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxL
 from servicedesk.desk.deadline_line import DeadlineLine
 from servicedesk.desk.deadlines import KINDS, deadlines, kind_name, n_of_kind
 from servicedesk.desk.deadlines_cli import left_text
-from servicedesk.desk.due_acts import why_no_paper, why_no_result, why_not_sent, write_drafts
+from servicedesk.desk.due_acts import (
+    REPORT_KINDS,
+    why_no_paper,
+    why_no_result,
+    why_not_sent,
+    write_drafts,
+)
 from servicedesk.desk.office import Desk
 from servicedesk.desk.samples import laboratories
 from servicedesk.window.models.row_list import Row
@@ -168,7 +174,7 @@ class DueView(QWidget):
         )
 
     def _reports(self) -> tuple[DeadlineLine, ...]:
-        return tuple(one for one in self._lines if why_no_paper(one) is None)
+        return tuple(one for one in self._lines if one.kind in REPORT_KINDS)
 
     def why_not_all(self) -> str | None:
         """Why there is nothing to send in one run."""
