@@ -16,7 +16,6 @@ from servicedesk.records.company import Company, Technician
 from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.records.parts import PartPrice
 from servicedesk.records.people import Customer
-from servicedesk.records.planning_rows import batches
 from servicedesk.records.rounds import Round
 from servicedesk.records.sites import Site, System
 from servicedesk.records.visits import Job, PartLine, Visit
@@ -325,29 +324,3 @@ def price_policy(session: Session) -> dict[str, Any]:
     """The company's own figures for pricing, as written."""
     company = session.scalars(select(Company).order_by(Company.id).limit(1)).first()
     return dict(company.price_policy or {}) if company else {}
-
-
-@dataclass(frozen=True, slots=True)
-class SpanRow:
-    """A contract over some of the same systems."""
-
-    id: int
-    number: int
-    stage: str
-    from_on: date
-    until_on: date
-
-
-def contracts_over(session: Session, system_ids: Iterable[int]) -> list[SpanRow]:
-    """Contracts that cover any of these systems, drafts too, by date."""
-    found: dict[int, SpanRow] = {}
-    for some in batches(sorted(system_ids)):
-        query = (
-            select(Contract)
-            .join(ContractSystem, ContractSystem.contract_id == Contract.id)
-            .where(ContractSystem.system_id.in_(some))
-        )
-        for row in session.scalars(query):
-            until = row.until_on if row.ended_on is None else min(row.until_on, row.ended_on)
-            found[row.id] = SpanRow(row.id, row.number, row.stage, row.from_on, until)
-    return sorted(found.values(), key=lambda one: (one.from_on, one.id))
