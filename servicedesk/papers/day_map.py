@@ -128,7 +128,7 @@ def map_figure(
     fixed += credit_shapes(data.credit, box, fixed, measure, s)
     taken.boxes += [shape.box for shape in fixed if isinstance(shape, Rect)]
     closeness = min(1.0, max(0.72, box.height / (380 * s)))
-    spots = _spots(data, projection, s * closeness, list(taken.boxes))
+    spots = _spots(data, projection, s * closeness, list(taken.boxes), box.grown(-2))
     taken.boxes += [spot for _, _, spot in spots]
     home = projection.at(data.home)
     taken.boxes.append(Box(home[0] - 9 * s, home[1] - 9 * s, 18 * s, 18 * s))
@@ -202,7 +202,7 @@ def _way(
 
 
 def _spots(
-    data: DayMap, projection: Projection, s: float, taken: list[Box]
+    data: DayMap, projection: Projection, s: float, taken: list[Box], frame: Box
 ) -> list[tuple[CrewLook | None, MapPoint, Box]]:
     """A box for every mark; one that would cover another moves aside."""
     side = MARK * s
@@ -214,21 +214,25 @@ def _spots(
         points.append((None, data.waiting))
     for look, point in points:
         x, y = projection.at(point.position)
-        spot = _free(x, y, side, taken)
+        spot = _free(x, y, side, taken, frame)
         taken.append(spot)
         found.append((look, point, spot))
     return found
 
 
-def _free(x: float, y: float, side: float, taken: list[Box]) -> Box:
+def _free(x: float, y: float, side: float, taken: list[Box], frame: Box) -> Box:
+    """The nearest free box; one whose place is in sight stays in sight."""
     first = Box(x - side / 2, y - side / 2, side, side)
     if not any(first.touches(other) for other in taken):
         return first
-    for ring in range(1, 7):
+    is_seen = frame.holds(Box(x, y, 0, 0))
+    for ring in range(1, 9):
         radius = ring * side * 0.6
         for k in range(12):
             turn = math.radians(15 + 30 * k)
             box = first.moved(radius * math.cos(turn), radius * math.sin(turn))
+            if is_seen and not frame.holds(box):
+                continue
             if not any(box.touches(other) for other in taken):
                 return box
     return first

@@ -8,7 +8,7 @@ import numpy as np
 from servicedesk.papers.clip import cut_area, cut_line
 from servicedesk.papers.projection import Projection
 from servicedesk.travel.map_ground import Ground, Level
-from servicedesk.travel.map_lines import Lines, Numbers, Window
+from servicedesk.travel.map_lines import Floats, Lines, Numbers, Window
 from servicedesk.values.shapes import Box, Polyline, Shape
 
 Point = tuple[float, float]
@@ -84,6 +84,20 @@ def outline(lines: Lines, shape: int) -> list[Point]:
         if len(found) > len(ring) + 1:
             found.append(found[0])
     return found
+
+
+def ring_near(ring: tuple[Floats, Floats], window: Window) -> tuple[Floats, Floats]:
+    """A closed ring without what cannot be seen in the window: equal inside it.
+
+    Between two points on the far side of one edge of the window all others there may go: what is
+    drawn instead stays on that side, so inside nothing changes. Empty if all of it is far.
+    """
+    points = np.array(ring)
+    for axis, edge, side in ((0, window[0], -1), (0, window[2], 1), (1, window[1], -1),
+                             (1, window[3], 1)):  # fmt: skip
+        beyond = (points[axis] - edge) * side > 0
+        points = points[:, ~(beyond & np.roll(beyond, 1) & np.roll(beyond, -1))]
+    return points[0], points[1]
 
 
 def ground_shapes(ground: Ground, box: Box, projection: Projection) -> list[Shape]:

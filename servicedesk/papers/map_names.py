@@ -1,5 +1,6 @@
 """Names on a map of many points: near their place, over as few points as can be, none twice."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 
 from servicedesk.papers.projection import Projection
@@ -7,6 +8,7 @@ from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, Font, Measure, TextBox
 
 _BESIDE = ((0, -1), (0, 1), (1, 0), (-1, 0), (0.8, -0.8), (-0.8, -0.8), (0.8, 0.8), (-0.8, 0.8))
+_MOST_NAMES = 36  # more make a list of a map; it also bounds the work at each zoom
 _MOST_COVERED = 12  # a name over more points than this hides what it names
 
 
@@ -25,8 +27,11 @@ def name_boxes(
     None touches another or what is `taken`; of the free ones that over the fewest points is used.
     """
     used = list(taken)
+    points = sorted(points)
     found: list[TextBox] = []
     for name, position in names:
+        if len(found) >= _MOST_NAMES:
+            break
         x, y = view.at(position)
         if not frame.holds(Box(x, y, 0, 0)):
             continue
@@ -57,5 +62,7 @@ def _around(x: float, y: float, width: float, height: float, away: float) -> lis
 
 
 def _within(box: Box, points: Sequence[tuple[float, float]]) -> int:
+    """How many points, sorted by x, a name there would cover."""
     wide = box.grown(2)
-    return sum(wide.x <= x <= wide.right and wide.y <= y <= wide.bottom for x, y in points)
+    first, last = bisect_left(points, (wide.x,)), bisect_right(points, (wide.right, wide.bottom))
+    return sum(wide.y <= y <= wide.bottom for _, y in points[first:last])

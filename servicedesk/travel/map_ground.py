@@ -32,7 +32,7 @@ RANK: Mapping[str, int] = {
 FINEST, COARSEST = -2, 9  # octaves: 0.25 m to 512 m a pixel
 _HALF_PX = 0.5
 # coarsest meters a pixel at which a layer or rank is drawn; ranks not named: by their density
-_LAYER_TO = {"built_up": 64.0, "buildings": 4.0, "rail": 64.0}
+_LAYER_TO = {"built_up": 64.0, "buildings": 2.0, "rail": 64.0}
 _RANK_TO = {5: 24.0, 6: 8.0}
 _LINKS_TO = 48.0
 _DENSEST = 0.055  # pixels of road in a square pixel: a line every 18 pixels is a full sheet

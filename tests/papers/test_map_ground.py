@@ -1,9 +1,11 @@
 """What lies under a map on paper: in order, inside its frame, holes left free, credit whole."""
 
+import math
 from dataclasses import replace
 from io import BytesIO
 from itertools import combinations
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -15,6 +17,7 @@ from servicedesk.papers.ground import (
     ground_shapes,
     ground_strokes,
     outline,
+    ring_near,
     road_width,
 )
 from servicedesk.papers.map_page import MapPage, map_page, map_page_shapes
@@ -220,3 +223,25 @@ def test_the_projection_finds_its_way_back():
         assert (back.lat_deg, back.lon_deg) == pytest.approx((place.lat_deg, place.lon_deg))
     assert view.position(*FRAME.center).lat_deg == pytest.approx(LAT)
     assert view.position(*FRAME.center).lon_deg == pytest.approx(LON)
+
+
+def test_a_ring_cut_for_a_window_is_the_same_inside_it():
+    # a star that reaches far out of the window on all sides, compared point by point inside
+    corners = [
+        (math.cos(k * 0.7) * (400 if k % 3 else 30), math.sin(k * 0.7) * (300 if k % 2 else 60))
+        for k in range(120)
+    ]
+    ring = (np.array([x for x, _ in corners]), np.array([y for _, y in corners]))
+    window = (-40.0, -35.0, 45.0, 50.0)
+    near = ring_near(ring, window)
+    assert 0 < len(near[0]) <= len(corners)
+    cut = list(zip(near[0].tolist(), near[1].tolist(), strict=True))
+    for i in range(25):
+        for j in range(25):
+            x, y = -39.3 + i * 3.37, -34.1 + j * 3.29
+            assert inside_odd_even(cut, x, y) == inside_odd_even(corners, x, y)
+
+
+def test_of_a_ring_on_one_side_of_the_window_nothing_is_left_to_draw():
+    far = (np.array([200.0, 300, 300, 200]), np.array([0.0, 0, 10, 10]))
+    assert len(ring_near(far, (0.0, 0.0, 50.0, 50.0))[0]) == 0

@@ -4,10 +4,10 @@ import math
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPointF, QRectF, Qt, Signal, Slot
-from PySide6.QtGui import QColor, QImage, QPainter, QPen, QPixmap, QPolygonF
+from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
 from servicedesk.papers.projection import Projection
 from servicedesk.window.theme import Theme
@@ -15,11 +15,16 @@ from servicedesk.window.theme import Theme
 if TYPE_CHECKING:
     from servicedesk.papers.ground import Stroke
     from servicedesk.travel.map_ground import Ground
+    from servicedesk.travel.map_lines import Floats, Lines, Window
     from servicedesk.window.work import Job
+
+    Ring = tuple[Floats, Floats]
 
 SIDE = 512  # px of a tile
 KEPT_BYTES = 96 * 1024 * 1024
 _AT_ONCE = 2  # tiles on the workers at a time
+_FEW_POINTS = 60  # an outline of fewer is drawn whole
+_SEEN_PX = 4.0  # an outline is cut that far outside its tile
 _ROUND_CAPS_FROM = 3.0  # meters a pixel: farther away nobody sees the ends of roads
 _TOKENS = ("map.land", "map.wood", "map.river", "map.road", "map.casing", "line", "edge")
 Apart = Callable[..., "Job"]
@@ -48,19 +53,39 @@ class TileWork:
 
 
 class Polygons:
-    """Lines as Qt has them, in meters, made once for each shape of a level."""
+    """Lines and areas as Qt has them, in meters, made once for each shape of a level."""
 
     def __init__(self) -> None:
-        self._made: dict[tuple[int, int], QPolygonF] = {}
-        self._levels: dict[int, Any] = {}  # keeps the lines alive, so that no id comes again
+        self._lines: dict[tuple[int, int], QPolygonF] = {}
+        self._areas: dict[tuple[int, int], QPainterPath] = {}
+        self._kept: dict[int, Lines] = {}  # alive, so that no id comes again
 
-    def of(self, stroke: "Stroke", shape: int) -> QPolygonF:
-        """One line, or one outline with its holes."""
-        key = (id(stroke.lines), shape)
-        found = self._made.get(key)
+    def line(self, lines: "Lines", shape: int) -> QPolygonF:
+        """One line."""
+        key = (id(lines), shape)
+        found = self._lines.get(key)
         if found is None:
-            self._levels[key[0]] = stroke.lines
-            found = self._made[key] = _polygon(stroke, shape)
+            self._kept[key[0]] = lines
+            found = self._lines[key] = _polygon(lines.rings(shape)[0])
+        return found
+
+    def area(self, lines: "Lines", shape: int, window: "Window") -> QPainterPath:
+        """An outline with its holes; of one that reaches far out of the window what is near it.
+
+        Filling an outline takes as long as it has points, wherever they lie.
+        """
+        first, last = int(lines.shape_start[shape]), int(lines.shape_start[shape + 1])
+        x0, y0, x1, y1 = lines.boxes[shape].tolist()
+        reaches_far = max(x1 - x0, y1 - y0) > window[2] - window[0]
+        if reaches_far and lines.ring_start[last] - lines.ring_start[first] > _FEW_POINTS:
+            from servicedesk.papers.ground import ring_near
+
+            return _path([ring_near(ring, window) for ring in lines.rings(shape)])
+        key = (id(lines), shape)
+        found = self._areas.get(key)
+        if found is None:
+            self._kept[key[0]] = lines
+            found = self._areas[key] = _path(lines.rings(shape))
         return found
 
 
@@ -79,20 +104,22 @@ def paint_tile(work: TileWork) -> tuple[TileKey, QImage]:
     scale = key.ratio / meters
     painter.scale(scale, scale)
     painter.translate(-left, -top)
+    margin = _SEEN_PX * meters
+    seen = (left - margin, top - margin, window[2] + margin, window[3] + margin)
     for stroke in ground_strokes(work.ground, window, meters):
-        _paint_stroke(painter, stroke, work)
+        _paint_stroke(painter, stroke, work, seen)
     painter.end()
     return key, image
 
 
-def _paint_stroke(painter: QPainter, stroke: "Stroke", work: TileWork) -> None:
+def _paint_stroke(painter: QPainter, stroke: "Stroke", work: TileWork, window: "Window") -> None:
     painter.setOpacity(stroke.opacity)
     polygons = work.polygons
     if stroke.fill:
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(work.colors[stroke.fill])
         for shape in stroke.shapes.tolist():
-            painter.drawPolygon(polygons.of(stroke, shape))
+            painter.drawPath(polygons.area(stroke.lines, shape, window))
         return
     pen = QPen(work.colors[stroke.color], stroke.width * work.key.ratio)
     pen.setCosmetic(True)
@@ -105,16 +132,21 @@ def _paint_stroke(painter: QPainter, stroke: "Stroke", work: TileWork) -> None:
     painter.setPen(pen)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for shape in stroke.shapes.tolist():
-        painter.drawPolyline(polygons.of(stroke, shape))
+        painter.drawPolyline(polygons.line(stroke.lines, shape))
 
 
-def _polygon(stroke: "Stroke", shape: int) -> QPolygonF:
-    from servicedesk.papers.ground import outline
+def _path(rings: "list[Ring]") -> QPainterPath:
+    """Rings filled by odd and even: a hole within its outline stays free."""
+    path = QPainterPath()
+    for ring in rings:
+        if len(ring[0]) > 2:
+            path.addPolygon(_polygon(ring))
+            path.closeSubpath()
+    return path
 
-    if stroke.fill:
-        return QPolygonF([QPointF(x, y) for x, y in outline(stroke.lines, shape)])
-    x, y = stroke.lines.rings(shape)[0]
-    return QPolygonF([QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)])
+
+def _polygon(ring: "Ring") -> QPolygonF:
+    return QPolygonF(list(map(QPointF, ring[0].tolist(), ring[1].tolist())))
 
 
 class MapTiles(QObject):

@@ -127,11 +127,12 @@ class MapView(QWidget):
     @property
     def view(self) -> Projection | None:
         """Where positions stand on the widget; None while there is nothing to show."""
-        ground = self.ground.ground if self.ground else None
-        whole = self.whole() or (ground.corners if ground else ())
-        if self._view is None and whole:
-            self._view = fit(whole, self._inner(), ground.origin if ground else whole[0])
-            self._moved = QPointF()
+        if self._view is None:
+            ground = self.ground.ground if self.ground else None
+            whole = self.whole() or (ground.corners if ground else ())
+            if whole:
+                self._view = fit(whole, self._inner(), ground.origin if ground else whole[0])
+                self._moved = QPointF()
         return self._view
 
     @Slot()

@@ -30,6 +30,7 @@ _MOST_WAYS = 4000  # drives kept; a day has some dozens
 class RoundMap(MapView):
     """Shows a plan; pressing a mark chooses its stop."""
 
+    edges = (28, 36, 60, 62)
     chosen = Signal(str)  # stop id
 
     def __init__(self, theme: Theme, *, metric: bool = False) -> None:

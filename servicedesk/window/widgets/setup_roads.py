@@ -1,6 +1,7 @@
 """Roads and map in Set up: which are in use and whose data they are, and building others."""
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import QUrl, Signal, Slot
@@ -170,7 +171,7 @@ class RoadsSheet(Sheet):
                 say(
                     "In use: roads of {name}, as of {day}: {km} km, {houses}.",
                     name=about.name,
-                    day=about.newest_edit or say("an unknown day"),
+                    day=self._day_words(about.newest_edit),
                     km=about.road_km,
                     houses=houses,
                 )
@@ -179,6 +180,14 @@ class RoadsSheet(Sheet):
         self.license.setVisible(about is not None)
         self.off.set_html(_off_html(state))
         self.off.setVisible(bool(state.off_road))
+
+    def _day_words(self, iso: str) -> str:
+        """The day of the newest edit, as the extract has it; some say none."""
+        desk = self._desk()
+        try:
+            return desk.formats.day(date.fromisoformat(iso)) if desk is not None else iso
+        except ValueError:
+            return say("an unknown day")
 
     @Slot(str)
     def _open(self, href: str) -> None:
