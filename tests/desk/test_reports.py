@@ -484,3 +484,16 @@ def test_nobody_signs_without_a_name_or_what_is_not_written_up(desk):
         sign(desk, [planned], " ")
     with pytest.raises(Trouble, match="no report to sign"):
         sign(desk, [planned], "Nell Sallow")
+
+
+def test_what_changed_before_a_signature_does_not_void_it(desk):
+    """Signed one after the other: an edit between the two is under the second signature."""
+    watched(desk)
+    first = inspected(desk, a_site(desk))
+    second = inspected(desk, a_site(desk, "31 Quarry Spur", owner="Vane, Otto"))
+    sign(desk, [first], "Nell Sallow")
+    _reading(desk, second, "ph", "6.8")
+    sign(desk, [second], "Nell Sallow")
+
+    told = {line.job_id: line.why[-1] for line in deadlines(desk, kind="report")}
+    assert told == {first: "signed by Nell Sallow", second: "signed by Nell Sallow"}
