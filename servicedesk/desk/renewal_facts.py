@@ -53,8 +53,8 @@ class Facts:
 def gather(desk: Desk, from_on: date, until_on: date, progress: Progress = quiet) -> Facts:
     """Everything renewals need of contracts that end in the span. Raises Stopped."""
     today = desk.today
-    watched_from = today - timedelta(days=YEARS_WATCHED * YEAR_DAYS + 1)
-    year_from = today - timedelta(days=YEAR_DAYS)
+    watched_from = today - timedelta(days=YEARS_WATCHED * YEAR_DAYS)
+    year_from = today - timedelta(days=YEAR_DAYS - 1)  # with today a whole year
     progress(0, 5, say("Reading contracts"))
     since = desk.clock.instant(watched_from, 0)
     with desk.store.read() as session:

@@ -1,0 +1,58 @@
+"""`servicedesk renewals` on the sample's year end."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+
+from servicedesk.cli import main
+
+SAMPLE = Path(__file__).parents[1] / "sample_db" / "small-60.store"
+
+
+@pytest.fixture
+def store(tmp_path):
+    place = tmp_path / "our.store"
+    shutil.copyfile(SAMPLE, place)
+    return str(place)
+
+
+def test_the_sheet_is_written_and_the_answer_is_json(store, tmp_path, capsys):
+    out = tmp_path / "renewals.xlsx"
+    code = main(["renewals", "--store", store, "--year", "2027", "--out", str(out), "--json"])
+    answer = json.loads(capsys.readouterr().out)
+
+    assert code in {0, 1}
+    assert answer["format"] == 1
+    lines = answer["renewals"]["lines"]
+    assert lines
+    assert answer["renewals"]["totals"]["n"] == len(lines)
+    assert code == any(line["decision"] == "call_first" for line in lines)
+    sheet = load_workbook(out)["Renewals"]
+    assert [sheet.cell(5 + n, 1).value for n in range(len(lines))] == [
+        line["address"] for line in lines
+    ]
+
+
+def test_lines_say_cost_steps_and_decision(store, capsys):
+    main(["renewals", "--store", store, "--year", "2027"])
+    said = capsys.readouterr().out
+
+    assert "next year" in said
+    assert "Index +" in said
+    assert "Renew" in said
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--year", "soon"], "'soon' is not a year"),
+        (["--year", "2027", "--out", "list.pdf"], "list.pdf is neither .xlsx nor .csv"),
+        (["--year", "2027", "--until", "2026-12-01"], "has no days"),
+    ],
+)
+def test_wrong_use(store, options, said, capsys):
+    assert main(["renewals", "--store", store, *options]) == 2
+    assert said in capsys.readouterr().err
