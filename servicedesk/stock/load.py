@@ -3,7 +3,7 @@
 import heapq
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from servicedesk.stock.needs import Bundle, Group, Need, groups_of
 
@@ -14,32 +14,36 @@ _NEAR = 1e-12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
-    """What is on the truck, how many more can be had, and what carrying one costs.
+    """What is on the truck, how many more can be had at hand or bought, and what one costs.
 
-    Parts that are not named: none. Costs are in any one unit, above zero (missing: 1).
+    Parts that are not named: none. Costs are in any one unit, above zero (missing: 1); one that
+    must be bought first costs `buying` more.
     """
 
     on_truck: Mapping[str, int]
     to_be_had: Mapping[str, int]
     cost: Mapping[str, float]
+    to_buy: Mapping[str, int] = field(default_factory=dict)
+    buying: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Pick:
-    """A part to put on the truck. `adds`: what the chance would lose without these."""
+    """A part to put on the truck, `buy` of them bought first. `adds`: the chance lost without."""
 
     part: str
     quantity: int
+    buy: int
     adds: float
 
 
 @dataclass(frozen=True, slots=True)
 class Further:
-    """One more of a part: what it would add to the chance, and whether one can be had."""
+    """One more of a part: what it would add to the chance, and whether one is at hand."""
 
     part: str
     adds: float
-    can_be_had: bool
+    is_at_hand: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,13 +51,15 @@ class Load:
     """The load chosen.
 
     `before`, `after`: the chance that no visit lacks a part, with what is on the truck and with
-    the picks. `most`: with all that can be had. `wanted`: what was aimed at, the service of `most`.
+    the picks. `unbought`: with the picks that are at hand. `most`: with all that can be had or
+    bought. `wanted`: what was aimed at, the service of `most`.
     `is_best`: no cheaper load reaches it; else a good one. `is_exact`: else the chances are lower
     limits. `further` is sorted by what one more adds.
     """
 
     picks: tuple[Pick, ...]
     before: float
+    unbought: float
     after: float
     most: float
     wanted: float
@@ -79,7 +85,7 @@ def best_load(needs: Iterable[Need], stock: Stock, *, service: float = 0.95) -> 
     greedy = _greedy(parts, wanted)
     best = _cheapest(parts, wanted, greedy)
     chosen = greedy if best is None else best
-    return _load(parts, chosen, stock, most=most, wanted=wanted, is_best=best is not None)
+    return _load(parts, chosen, most=most, wanted=wanted, is_best=best is not None)
 
 
 class _Choice:
@@ -89,7 +95,10 @@ class _Choice:
         self.group = group
         self.parts = group.parts
         self.have = [max(0, stock.on_truck.get(part, 0)) for part in self.parts]
-        self.room = [max(0, stock.to_be_had.get(part, 0)) for part in self.parts]
+        self.at_hand = [max(0, stock.to_be_had.get(part, 0)) for part in self.parts]
+        bought = [max(0, stock.to_buy.get(part, 0)) for part in self.parts]
+        self.room = [n + more for n, more in zip(self.at_hand, bought, strict=True)]
+        self.buying = max(0.0, stock.buying)
         self.cost = [max(_NEAR, stock.cost.get(part, 1.0)) for part in self.parts]
         asked = [sum(_most_of(part, need) for need in group.needs) for part in self.parts]
         # more than can ever be asked for is of no use
@@ -104,7 +113,13 @@ class _Choice:
         return self.group.covered([h + m for h, m in zip(self.have, more, strict=True)])
 
     def price(self, more: Sequence[int]) -> float:
-        return math.fsum(c * m for c, m in zip(self.cost, more, strict=True))
+        """What so many more cost, with what must be bought of them."""
+        own = math.fsum(c * m for c, m in zip(self.cost, more, strict=True))
+        return own + self.buying * sum(self.bought(more))
+
+    def bought(self, more: Sequence[int]) -> list[int]:
+        """How many of each must be bought first."""
+        return [max(0, m - n) for m, n in zip(more, self.at_hand, strict=True)]
 
     def raise_floor(self, wanted: float, most: float) -> None:
         """Each part's least number: with fewer even all of everything else would not do."""
@@ -229,16 +244,20 @@ def _better_than_cheaper(
     return found
 
 
+def _unbought(one: _Choice, more: Sequence[int]) -> tuple[int, ...]:
+    return tuple(m - n for m, n in zip(more, one.bought(more), strict=True))
+
+
 def _load(
     parts: Sequence[_Choice],
     chosen: Chosen,
-    stock: Stock,
     *,
     most: float,
     wanted: float,
     is_best: bool,
 ) -> Load:
     after = _total(parts, chosen)
+    at_hand = [_unbought(one, more) for one, more in zip(parts, chosen, strict=True)]
     picks, further = [], []
     for one, more in zip(parts, chosen, strict=True):
         now = one.chance(more)
@@ -246,13 +265,14 @@ def _load(
         for i, part in enumerate(one.parts):
             less = one.chance([*more[:i], 0, *more[i + 1 :]])
             if more[i]:
-                picks.append(Pick(part, more[i], rest * (now - less)))
+                picks.append(Pick(part, more[i], one.bought(more)[i], rest * (now - less)))
             adds = rest * (one.chance([*more[:i], more[i] + 1, *more[i + 1 :]]) - now)
             if adds >= WORTH_SAYING:
-                further.append(Further(part, adds, stock.to_be_had.get(part, 0) > more[i]))
+                further.append(Further(part, adds, one.at_hand[i] > more[i]))
     return Load(
         picks=tuple(sorted(picks, key=lambda pick: (-pick.adds, pick.part))),
         before=_total(parts, [(0,) * len(one.parts) for one in parts]),
+        unbought=_total(parts, at_hand),
         after=after,
         most=most,
         wanted=wanted,

@@ -30,14 +30,17 @@ def by_hand(needs, stock) -> float:
 
 def cheapest_by_hand(needs, stock: Stock, service: float) -> tuple[float, float]:
     """The least cost that reaches the service, and the most that can be reached."""
-    rooms = [stock.to_be_had.get(part, 0) for part in PARTS]
+    rooms = [stock.to_be_had.get(part, 0) + stock.to_buy.get(part, 0) for part in PARTS]
+
+    def price(part, n):
+        return stock.cost[part] * n + stock.buying * max(0, n - stock.to_be_had.get(part, 0))
 
     def with_more(more):
         return {p: stock.on_truck.get(p, 0) + n for p, n in zip(PARTS, more, strict=True)}
 
     most = by_hand(needs, with_more(rooms))
     costs = [
-        sum(stock.cost[p] * n for p, n in zip(PARTS, more, strict=True))
+        sum(price(p, n) for p, n in zip(PARTS, more, strict=True))
         for more in product(*(range(room + 1) for room in rooms))
         if by_hand(needs, with_more(more)) >= service * most - 1e-12
     ]
@@ -63,6 +66,8 @@ STOCK = st.builds(
     on_truck=st.dictionaries(st.sampled_from(PARTS), st.integers(-1, 1)),
     to_be_had=st.dictionaries(st.sampled_from(PARTS), st.integers(0, 2)),
     cost=st.fixed_dictionaries({part: st.integers(1, 60) for part in PARTS}),
+    to_buy=st.dictionaries(st.sampled_from(PARTS), st.integers(0, 1)),
+    buying=st.integers(0, 40),
 )
 
 
@@ -78,6 +83,8 @@ def test_the_load_is_the_cheapest_that_reaches_the_service(needs, stock, service
         on_truck={p: max(0, n) for p, n in stock.on_truck.items()},
         to_be_had=stock.to_be_had,
         cost=stock.cost,
+        to_buy=stock.to_buy,
+        buying=stock.buying,
     )
     cost, most = cheapest_by_hand(needs, whole, service)
 
@@ -88,10 +95,13 @@ def test_the_load_is_the_cheapest_that_reaches_the_service(needs, stock, service
     loaded = dict(whole.on_truck)
     assert found.before == pytest.approx(by_hand(needs, loaded))
     for pick in found.picks:
-        assert pick.quantity <= stock.to_be_had[pick.part]
+        assert pick.buy == max(0, pick.quantity - stock.to_be_had.get(pick.part, 0))
+        assert pick.buy <= stock.to_buy.get(pick.part, 0)
         loaded[pick.part] = loaded.get(pick.part, 0) + pick.quantity
     assert found.after == pytest.approx(by_hand(needs, loaded))
     assert found.after >= service * most - 1e-9
+    unbought = loaded | {p.part: loaded[p.part] - p.buy for p in found.picks}
+    assert found.unbought == pytest.approx(by_hand(needs, unbought))
     for pick in found.picks:
         less = loaded | {pick.part: loaded[pick.part] - pick.quantity}
         assert pick.adds == pytest.approx(found.after - by_hand(needs, less))
@@ -136,7 +146,7 @@ def test_one_cause_or_the_other_share_no_chance():
 
     assert found.before == pytest.approx(0.5)  # not 0.75 * 0.75
     # one more of either adds a quarter; none can be had
-    assert [(f.part, f.adds, f.can_be_had) for f in found.further] == [
+    assert [(f.part, f.adds, f.is_at_hand) for f in found.further] == [
         ("float", pytest.approx(0.25), False),
         ("pump", pytest.approx(0.25), False),
     ]
