@@ -78,6 +78,21 @@ def facts(desk: Desk, site_ids: Iterable[int] | None = None) -> Facts:
     )
 
 
+def repairs_behind(desk: Desk, symptoms_at: Mapping[str, set[str]]) -> tuple[RepairFact, ...]:
+    """Repairs of root causes at these places that may be behind these symptoms, oldest first."""
+    with desk.store.read() as session:
+        site_of = rows.sites_of_systems(session)
+        at_site: dict[int, list[int]] = {}
+        for system_id, site_id in site_of.items():
+            at_site.setdefault(site_id, []).append(system_id)
+        keys = [keys_of(place) for place in symptoms_at]
+        maybe = {site_of.get(system or 0, site) for site, system in keys}
+        sites = sorted(site_id for site_id in maybe if site_id is not None)
+        proved_by = (*PROVED_BY, *_ALSO_PROVED)
+        repaired = rows.repairs(session, sites, proved_by=proved_by)
+    return tuple(_repairs(desk, repaired, knowledge_of(desk), at_site, symptoms_at))
+
+
 def raised(desk: Desk, given: Facts | None = None) -> tuple[Alert, ...]:
     """Every alert that the store's facts give, up to today, oldest first."""
     told = given or facts(desk)

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from servicedesk.desk.alert_evidence import evidence_at, place_of_key, thread_at
-from servicedesk.desk.alert_facts import place_key
+from servicedesk.desk.alert_facts import place_key, repairs_behind
 from servicedesk.desk.alerts import OPEN, PUT_OFF, REPEAT, SETTLED
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
@@ -15,6 +15,7 @@ from servicedesk.records import trouble_rows as rows
 from servicedesk.records.alert_rows import AlertRow
 from servicedesk.trade.cautions import caution_texts
 from servicedesk.trade.faults import Knowledge
+from servicedesk.trouble.repeats import watching_since
 from servicedesk.values.reason import Reason
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -63,6 +64,7 @@ class AlertLine:
     dealt_why: str
     judged: str
     cautions: tuple[str, ...] = ()
+    watching_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +147,8 @@ def alert_lines(
         sites = {row.site_id for row in found if row.site_id is not None}
         calls = rows.calls(session, sites)
     known = knowledge_of(desk)
-    lines = [_line(desk, row, known, calls) for row in found]
+    since = _watching(desk, found)
+    lines = [_line(desk, row, known, calls, since.get(row.id)) for row in found]
     shown = [line for line in lines if settled or line.state != SETTLED]
     return tuple(sorted(shown, key=_order))
 
@@ -162,7 +165,7 @@ def alert_detail(desk: Desk, alert_id: int, *, with_fleet: bool = True) -> Alert
     if not found:
         raise Trouble(say("That alert is not in the store any more."), exit_code=3)
     row, known = found[0], knowledge_of(desk)
-    line = _line(desk, row, known, calls)
+    line = _line(desk, row, known, calls, _watching(desk, found).get(row.id))
     key = place_key(row.site_id or 0, row.system_id)
     place = place_of_key(desk, key)
     if place is None:
@@ -266,8 +269,25 @@ def _order(line: AlertLine) -> tuple[object, ...]:
     )
 
 
+def _watching(desk: Desk, found: Iterable[AlertRow]) -> dict[int, date | None]:
+    """By alert the day its root cause was repaired, for a year from then on."""
+    place_of_row = {row.id: place_key(row.site_id or 0, row.system_id) for row in found}
+    symptoms_at: dict[str, set[str]] = {}
+    for row in found:
+        symptoms_at.setdefault(place_of_row[row.id], set()).add(row.symptom)
+    repairs = repairs_behind(desk, symptoms_at) if symptoms_at else ()
+    return {
+        row.id: watching_since(repairs, place_of_row[row.id], row.symptom, today=desk.today)
+        for row in found
+    }
+
+
 def _line(
-    desk: Desk, row: AlertRow, known: Knowledge, calls: Iterable[rows.CallFacts]
+    desk: Desk,
+    row: AlertRow,
+    known: Knowledge,
+    calls: Iterable[rows.CallFacts],
+    since: date | None,
 ) -> AlertLine:
     kept = row.evidence
     first = known.checks.get(kept.get("first_check", ""))
@@ -306,6 +326,7 @@ def _line(
         dealt_why=row.dealt_why,
         judged=row.judged,
         cautions=caution_texts(first.cautions) if first is not None else (),
+        watching_since=since,
     )
 
 

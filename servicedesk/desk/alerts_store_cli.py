@@ -46,6 +46,9 @@ def alert_text(desk: Desk, line: AlertLine) -> list[str]:
     where = f"{line.address}, {line.label}" if line.label else line.address
     about = f" ({line.about})" if line.about else ""
     texts = [f"{level}{state}  {where}: {line.why}{about}"]
+    if line.watching_since is not None:
+        day = desk.formats.day(line.watching_since, near=desk.today)
+        texts.append("    " + say("Watching since {day}: a root cause was repaired then", day=day))
     if line.untested:
         texts.append("    " + say("Never tested: {parts}", parts="; ".join(line.untested)))
     if line.first_check:

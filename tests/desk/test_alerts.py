@@ -348,6 +348,34 @@ def test_a_repaired_root_cause_wipes_what_called_before_it(file_desk, known_by, 
     assert sum(line.level == "act" for line in alert_lines(file_desk)) == n
 
 
+def test_for_a_year_from_the_repair_of_its_root_cause_it_is_watched(file_desk, bad_site):
+    look_for_alerts(file_desk)
+    assert only_line(file_desk).watching_since is None
+    settle(file_desk, only_line(file_desk).id, "New float and sealed splice.", "right")
+    repaired = {
+        "cause_id": "splice-shorted-alarm",
+        "cause_known_by": "a direct check",
+        "fix": "fixed",
+    }
+    day = file_desk.today - timedelta(days=7)
+    a_callback(file_desk, bad_site, day, job=repaired)
+    with file_desk.store.read() as session:
+        changed = latest_change_id(session)
+
+    def since(on):
+        then = replace(file_desk, clock=replace(file_desk.clock, fixed_day=on))
+        return only_line(then, settled=True).watching_since
+
+    assert since(day - timedelta(days=1)) is None  # nobody knew of it
+    assert since(file_desk.today) == day
+    # 12 months: checks/statistics.md, section 1, "Recommended: change odds"
+    assert since(day.replace(year=day.year + 1) - timedelta(days=1)) == day
+    assert since(day.replace(year=day.year + 1)) is None
+
+    undo_change(file_desk.store, changed, who="Ines")
+    assert since(file_desk.today) is None
+
+
 def test_a_part_is_untested_only_if_all_that_speaks_for_its_cause_is_owed():
     case, facts = Case(symptoms=("high-water-alarm",)), table(knowledge())
     causes = (CauseChance("pump-jammed", 0.5), CauseChance("splice-shorted-alarm", 0.4))
