@@ -2,7 +2,7 @@
 
 import csv
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from io import StringIO
 
@@ -29,11 +29,13 @@ class MonthLine:
     permit: str
     work: str
     outcome: str
+    is_done: bool
     technician: str
     number: int | None
     sent_on: date | None
     how: str
     confirmation: str
+    authority_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +48,7 @@ class MonthList:
     @property
     def n_not_sent(self) -> int:
         """How many of those done have no paper at the authority yet."""
-        return sum(line.number is None and line.sent_on is None for line in self.lines)
+        return sum(line.is_done and line.sent_on is None for line in self.lines)
 
 
 def next_month(first: date) -> date:
@@ -63,12 +65,17 @@ def register(
         return tuple(rows.register(session, from_at=begin, until_at=end, to_kind=to_kind))
 
 
-def month_list(desk: Desk, month: date) -> MonthList:
-    """The month of any of its days: every inspection and pump-out, with its last paper."""
+def month_list(desk: Desk, month: date, *, authority_id: int | None = None) -> MonthList:
+    """The month of any of its days: every inspection and pump-out, with its last paper.
+
+    `authority_id`: only at systems under this authority.
+    """
     first = month.replace(day=1)
     begin, end = desk.clock.instant(first, 0), desk.clock.instant(next_month(first), 0)
     with desk.store.read() as session:
         jobs = rows.jobs_between(session, begin, end)
+        if authority_id is not None:
+            jobs = [job for job in jobs if job.authority_id == authority_id]
         papers = rows.register(
             session, from_at=begin, until_at=end, to_kind="authority", by_visit=True
         )
@@ -86,12 +93,36 @@ def _line(desk: Desk, job: rows.MonthJob, paper: RegisterRow | None) -> MonthLin
         permit=job.permit,
         work=job_title(job.kind, job.ordinal),
         outcome=outcome_text(job.outcome, job.could_not),
+        is_done=job.outcome != "could not",
         technician=job.technician,
         number=paper.number if paper else None,
         sent_on=desk.clock.day_of(paper.sent_at) if paper else None,
         how=paper.how if paper else "",
         confirmation=paper.confirmation if paper else "",
+        authority_id=job.authority_id,
     )
+
+
+def month_files(desk: Desk, month: date) -> dict[str, bytes]:
+    """The month's lists by file name, in PDF and CSV: one for each authority of its systems.
+
+    Systems of which no authority is written down have a list of their own.
+    """
+    first = month.replace(day=1)
+    begin, end = desk.clock.instant(first, 0), desk.clock.instant(next_month(first), 0)
+    with desk.store.read() as session:
+        there = {job.authority_id for job in rows.jobs_between(session, begin, end)}
+        names = rows.authorities(session)
+    found: dict[str, bytes] = {}
+    for n, key in enumerate(sorted(there, key=lambda one: (one is None, one or 0)) or [None]):
+        some = month_list(desk, month, authority_id=key)
+        if key is None:
+            without = tuple(x for x in month_list(desk, month).lines if x.authority_id is None)
+            some = replace(some, lines=without)
+        stem = f"inspections-{first:%Y-%m}" + ("" if n == 0 else f"-{n + 1}")
+        found[f"{stem}.csv"] = month_csv(some)
+        found[f"{stem}.pdf"] = month_pdf(desk, some, to=names.get(key or 0, ()))
+    return found
 
 
 def month_csv(month: MonthList) -> bytes:
@@ -157,7 +188,7 @@ def month_pdf(desk: Desk, month: MonthList, *, to: Iterable[str] = ()) -> bytes:
                 text=(count,),
                 head=(say("Day"), say("Where"), say("Permit"), say("Work"), say("Visited by"),
                       say("Report")),
-                widths=(0.10, 0.25, 0.15, 0.18, 0.15, 0.17),
+                widths=(0.08, 0.25, 0.14, 0.17, 0.14, 0.22),
                 rows=table,
             ),
         ),

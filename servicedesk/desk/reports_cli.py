@@ -16,9 +16,8 @@ from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.report_mail import draft_of, mail_address, write_file
 from servicedesk.desk.report_register import (
     MonthLine,
-    month_csv,
+    month_files,
     month_list,
-    month_pdf,
     next_month,
     register,
 )
@@ -64,9 +63,8 @@ def reports_from_shell(
         visits = month.lines
         papers = register(desk, first=chosen.month, until=next_month(chosen.month))
         if chosen.out is not None:
-            stem = f"inspections-{chosen.month:%Y-%m}"
-            written.append(write_file(chosen.out / f"{stem}.csv", month_csv(month)))
-            written.append(write_file(chosen.out / f"{stem}.pdf", month_pdf(desk, month)))
+            for name, data in month_files(desk, chosen.month).items():
+                written.append(write_file(chosen.out / name, data))
     if chosen.json:
         print_json(
             ReportsAnswer(

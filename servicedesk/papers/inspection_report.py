@@ -159,6 +159,8 @@ def _pieces(section: ReportSection, inner: Box) -> list[Block]:
     """A section in pieces that stay whole: the heading with the first rows, then row by row."""
     first = [_heading(section.title, inner)]
     first += _lines(section.text, TEXT, inner.x, inner.width)
+    if section.text and section.rows:
+        first.append(Strip(3.0))
     if section.head and section.rows:
         first += _row(ReportRow(section.head), section, inner, FINE, color="ink3")
     rows = [_row(row, section, inner, STRONG if row.strong else TEXT) for row in section.rows]

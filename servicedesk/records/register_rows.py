@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session, aliased
 
 from servicedesk.records.company import Technician
 from servicedesk.records.papers_sent import PaperSent
+from servicedesk.records.people import Authority
 from servicedesk.records.sites import Site, System
 from servicedesk.records.visits import Job, Visit
 
@@ -151,3 +152,13 @@ def jobs_between(session: Session, from_at: datetime, until_at: datetime) -> lis
         .order_by(Visit.arrived_at, Job.id)
     )
     return [MonthJob(**row._mapping) for row in session.execute(query)]
+
+
+def authorities(session: Session) -> dict[int, tuple[str, ...]]:
+    """Authorities by key: name, office and address, line by line."""
+    return {
+        one.id: tuple(
+            part for part in (one.name, one.office, *one.address.splitlines()) if part.strip()
+        )
+        for one in session.scalars(select(Authority).order_by(Authority.id))
+    }

@@ -14,7 +14,7 @@ from servicedesk.desk.corrections import corrections_owed
 from servicedesk.desk.deadlines import deadlines
 from servicedesk.desk.office import desk_at
 from servicedesk.desk.report_mail import draft_of, write_drafts
-from servicedesk.desk.report_register import month_csv, month_list, month_pdf, register
+from servicedesk.desk.report_register import month_csv, month_files, month_list, month_pdf, register
 from servicedesk.desk.reports import Leaving, Wanted, confirm, draft_pdf, send_reports, sent_pdf
 from servicedesk.desk.signing import sign
 from servicedesk.records.company import Company, CompanyLicense, TechnicianLicense
@@ -497,3 +497,27 @@ def test_what_changed_before_a_signature_does_not_void_it(desk):
 
     told = {line.job_id: line.why[-1] for line in deadlines(desk, kind="report")}
     assert told == {first: "signed by Nell Sallow", second: "signed by Nell Sallow"}
+
+
+def test_each_authority_gets_the_list_of_its_own_systems(desk):
+    inspected(desk, a_site(desk))
+    other = a_site(desk, "31 Quarry Spur", owner="Vane, Otto")
+    with desk.store.change("Ines", "Wrote another authority") as work:
+        town = work.add(Authority(name="Town of Brisk (invented)"))
+        work.get(System, system_of(desk, other).id).authority_id = town.id
+    a_done_visit(desk, other, date(2026, 10, 7))
+    shut = {"outcome": "could not", "could_not": "no access"}
+    a_done_visit(desk, a_site(desk, "6 Larkrise Court", owner="Oxley, Cora"), TODAY, job=shut)
+
+    files = month_files(desk, TODAY)
+
+    texts = {name: pdf_text(data) for name, data in files.items() if name.endswith(".pdf")}
+    (county,) = [text for text in texts.values() if "Tarrow County (invented)" in text]
+    (brisk,) = [text for text in texts.values() if "Town of Brisk (invented)" in text]
+    assert "118 Dry Hollow Lane" in county
+    assert "31 Quarry Spur" not in county
+    assert "31 Quarry Spur" in brisk
+    (neither,) = [text for text in texts.values() if text not in (county, brisk)]
+    assert "6 Larkrise Court" in neither
+    assert "has no report" not in neither  # nothing was done there that a report could tell
+    assert len(files) == 6
