@@ -90,6 +90,24 @@ def propose(
     """
     first = from_day or first_day(desk)
     case = period_case(desk, first, first + timedelta(days=7 * weeks - 1), technicians, settings)
+    return propose_for(
+        desk, case, seconds=seconds, iterations=iterations, progress=progress, better=better
+    )
+
+
+def propose_for(
+    desk: Desk,
+    case: PeriodCase,
+    *,
+    seconds: float = PLAN_SECONDS,
+    iterations: int | None = None,
+    progress: Progress = quiet,
+    better: Callable[[BestSoFar], None] | None = None,
+) -> Draft:
+    """As `propose`, for weeks that were read already: it touches no store.
+
+    Raises Trouble where nobody works.
+    """
     if not case.problem.shifts:
         raise Trouble(
             say("Nobody works in these weeks."),
@@ -140,7 +158,7 @@ def take(desk: Desk, draft: Draft) -> Changed:
     Raises Trouble if what it was made from has changed since.
     """
     case, plan = draft.case, draft.plan
-    _refuse_stale(desk, case)
+    refuse_stale(desk, case)
     what = say(
         "Planned {first} to {last}",
         first=desk.formats.weekday(case.first),
@@ -149,14 +167,15 @@ def take(desk: Desk, draft: Draft) -> Changed:
     with desk.store.change(desk.who, what) as work:
         for shift_id in sorted(plan.days):
             if is_changed(case, shift_id, plan.days[shift_id]):
-                _write_round(work, case, plan, shift_id)
+                write_round(work, case, plan.days[shift_id], shift_id, planner=plan.planner)
         for left in plan.left_out:
             if not case.facts[left.stop_id].held:
                 write_left_out(work, case.wanted[left.stop_id])
     return work.changed
 
 
-def _refuse_stale(desk: Desk, case: PeriodCase) -> None:
+def refuse_stale(desk: Desk, case: PeriodCase) -> None:
+    """Raise Trouble if what a case was read from has changed since."""
     with desk.store.read() as session:
         stamp = latest_change_id(session)
     if stamp == case.stamp:
@@ -182,8 +201,9 @@ def _print_of(case: PeriodCase) -> object:
     return (stops, rounds, frozenset(case.shift_day))
 
 
-def _write_round(work: Work, case: PeriodCase, plan: PeriodPlan, shift_id: str) -> None:
-    day, lead = plan.days[shift_id], case.shift_lead[shift_id]
+def write_round(work: Work, case: PeriodCase, day: CrewDay, shift_id: str, *, planner: str) -> None:
+    """Write one technician's day of the weeks with its visits and their jobs."""
+    lead = case.shift_lead[shift_id]
     known = case.rounds.get(shift_id)
     if known is None and not day.stops:
         return
@@ -192,7 +212,7 @@ def _write_round(work: Work, case: PeriodCase, plan: PeriodPlan, shift_id: str) 
         "home_min": day.home_min,
         "road_min": day.road_min,
         "break_at_min": day.pause.begin_min if day.pause else None,
-        "planner": plan.planner,
+        "planner": planner,
     }
     if known is None:
         on = case.shift_day[shift_id]

@@ -13,6 +13,7 @@ from servicedesk.desk.period_errands import (
     inspection_job,
     job_days,
     joined,
+    joint_days,
     open_days,
     wanted_of,
 )
@@ -260,7 +261,7 @@ class _Asked:
             days = common_days(self._days_of(job) for job in jobs) if jobs else self._any_day()
             left = []
             for job in self._waiting.get(visit.site_id, []):
-                both = {} if visit.kept_apart else common_days([days, self._days_of(job)])
+                both = {} if visit.kept_apart else joint_days(days, self._days_of(job))
                 if both:
                     jobs.append(job)
                     days = both

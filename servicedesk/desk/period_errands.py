@@ -29,6 +29,7 @@ LATER_CALL = 400  # on a day after the promise
 LATER_CALL_DAY = 40  # and for each day more
 LATER_LATE = 120  # a late inspection, for each week it waits
 LATER_OWED = 100
+JOIN_WORTH = 60  # what one stop instead of two may cost a job in later days
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +104,21 @@ def common_days(parts: Iterable[Days]) -> dict[date, DayChance]:
     return found or {}
 
 
+def joint_days(one: Days, other: Days) -> dict[date, DayChance]:
+    """The days two jobs of a site may share; none where sharing makes one of them wait dearly.
+
+    A call of today does not wait for an inspection whose window opens next month.
+    """
+    both = common_days([one, other])
+    if both and _least(both) > _least(one) + _least(other) + JOIN_WORTH:
+        return {}
+    return both
+
+
+def _least(days: Days) -> int:
+    return min(day.price_min for day in days.values())
+
+
 def _both(a: DayChance, b: DayChance) -> DayChance:
     return DayChance(
         max(a.from_min, b.from_min), min(a.until_min, b.until_min), a.price_min + b.price_min
@@ -172,7 +188,7 @@ def joined(
     groups: list[tuple[list[WantedJob], dict[date, DayChance]]] = []
     for job, days in zip(jobs, parts, strict=True):
         for group in groups:
-            both = common_days([group[1], days])
+            both = joint_days(group[1], days)
             if both:
                 group[0].append(job)
                 group[1].clear()

@@ -35,6 +35,18 @@ def visits_between(session: Session, first: date, until: date) -> list[VisitRow]
     return with_jobs(session, session.scalars(order))
 
 
+def visits_on_rounds(session: Session, first: date, until: date) -> list[VisitRow]:
+    """Visits on the rounds of a span (until excluded), made ones too, by day, round and place."""
+    query = select(Visit).where(
+        Visit.planned_on >= first,
+        Visit.planned_on < until,
+        Visit.round_id.is_not(None),
+        Visit.state != "dropped",
+    )
+    order = query.order_by(Visit.planned_on, Visit.round_id, Visit.place, Visit.id)
+    return with_jobs(session, session.scalars(order))
+
+
 def rounds_between(session: Session, first: date, until: date) -> list[RoundRow]:
     """The rounds of a span (until excluded), by day and key."""
     query = select(Round).where(Round.day >= first, Round.day < until)

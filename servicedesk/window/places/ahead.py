@@ -20,6 +20,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.period import Draft, take
 from servicedesk.desk.usual import PLAN_WEEKS
 from servicedesk.window.actions import Act
+from servicedesk.window.places import ahead_why as why
 from servicedesk.window.places import ahead_words as texts
 from servicedesk.window.places.ahead_acts import ahead_acts
 from servicedesk.window.places.ahead_planner import Search, WeeksPlanner
@@ -34,7 +35,9 @@ from servicedesk.window.widgets.ahead_windows_shapes import spoken_window
 from servicedesk.window.work import Job
 from servicedesk.words import say, say_n
 
-_HOURS_SHARE = 0.46  # of the page at most; more technicians scroll
+_HOURS_SHARE, _HOURS_SHARE_LOW = 0.46, 0.4  # of the page at most; more technicians scroll
+_LOW = 620  # px at 100 %: less height has tight rows
+_SHORT = 580  # px at 100 %: less height has no room for both sheets and the strip
 
 
 class AheadPlace(Place):
@@ -132,7 +135,8 @@ class AheadPlace(Place):
     def first_focus(self) -> QWidget:
         if self.draft is not None:
             return self.told.view
-        return self.windows.view if self.windows.view.isVisibleTo(self) else self
+        shown = [v for v in (self.windows.view, self.hours.view) if v.isVisibleTo(self)]
+        return shown[0] if shown else self
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -161,7 +165,7 @@ class AheadPlace(Place):
         parts = [
             say_n("{n} site has no day yet", "{n} sites have no day yet", n)
             if n else say("every site has its day"),
-            say("room for about {n} more until {day}", n=page.n_room,
+            say("room for about {n} more until {day}", n=self.desk.formats.number(page.n_room),
                 day=self.desk.formats.day(page.last, near=page.first)),
             page.roads,
         ]  # fmt: skip
@@ -185,7 +189,7 @@ class AheadPlace(Place):
         if page is None:
             return
         rows = chosen_windows(page.windows, name)
-        self.windows.show_none("" if rows else _none_words(name))
+        self.windows.show_none("" if rows else why.none_words(name))
         self.windows.view.show_windows(
             rows, page.first, page.n_weeks, page.today, self.desk.formats
         )
@@ -193,8 +197,20 @@ class AheadPlace(Place):
 
     def _fit(self) -> None:
         """The hours take what they need, up to their share of the page."""
-        most = round(_HOURS_SHARE * self.height())
-        self.hours.setFixedHeight(min(self.hours.wanted_height, max(most, self.theme.px(150))))
+        is_low = self.height() < _LOW * self.theme.scale
+        share = _HOURS_SHARE_LOW if is_low else _HOURS_SHARE
+        most = max(round(share * self.height()), self.theme.px(150))
+        self.hours.setFixedHeight(min(self.hours.wanted_height, most))
+        self.windows.fit(is_low=is_low)
+        self._share_out()
+
+    def _share_out(self) -> None:
+        """Where a strip leaves no room for both sheets, the one that matters then is shown."""
+        is_short = self.height() < _SHORT * self.theme.scale and self.strip.isVisibleTo(self)
+        is_running = is_short and self.planner.is_busy
+        self.hours.setVisible(not is_short or is_running)
+        self.told.setVisible(self.draft is not None)
+        self.windows.setVisible(self.draft is None and not is_running)
 
     @Slot(object)
     def _find_days(self, ids: tuple[str, ...]) -> None:
@@ -269,6 +285,7 @@ class AheadPlace(Place):
         if page is not None:
             people = [(one.technician_id, one.name) for one in page.people]
             self.strip.ask(people, PLAN_WEEKS)
+            self._fit()
             self.keys.refresh()
 
     @Slot()
@@ -286,13 +303,15 @@ class AheadPlace(Place):
             say("Filling the weeks, {first} to {last}", first=f.weekday(first),
                 last=f.weekday(last))
         )  # fmt: skip
-        self.windows.view.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._fit()
+        self.first_focus().setFocus(Qt.FocusReason.OtherFocusReason)
         self.keys.refresh()
 
     @Slot()
     def close_asked(self) -> None:
         """Put the question away."""
         self.strip.put()
+        self._fit()
         self.first_focus().setFocus()
         self.keys.refresh()
 
@@ -325,8 +344,6 @@ class AheadPlace(Place):
             texts.compared(draft, self.desk),
         )  # fmt: skip
         self.told.show_draft(draft.page, self.desk.formats)
-        self.windows.hide()
-        self.told.show()
         self._show_hours()
         self.keys.refresh()
         self.told.view.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -358,69 +375,4 @@ class AheadPlace(Place):
 
     def _drop_draft(self) -> None:
         self.draft = None
-        self.told.hide()
-        self.windows.show()
-
-    # why not
-
-    def why_no_page(self) -> str | None:
-        """Why nothing can be shown yet."""
-        return None if self.page is not None else say("The weeks are still being read.")
-
-    def why_not_fill(self) -> str | None:
-        """Why the weeks cannot be filled now."""
-        if self.planner.is_busy:
-            return say("The weeks are being filled already.")
-        if self.draft is not None:
-            return say("Take or leave the draft first.")
-        if self.page is not None and not self.page.people:
-            return say("Nobody works in these weeks: there is no technician yet.")
-        return self.why_no_page()
-
-    def why_not_as_is(self) -> str | None:
-        """Why there is nothing to take as it is."""
-        return None if self.planner.has_something else say("Nothing was found yet.")
-
-    def why_not_stop(self) -> str | None:
-        """Why there is nothing to stop."""
-        return None if self.planner.is_busy else say("Nothing is being planned.")
-
-    def why_not_close(self) -> str | None:
-        """Why there is nothing to put away."""
-        return None if self.strip.asking.isVisibleTo(self) else say("Nothing is asked.")
-
-    def why_no_draft(self) -> str | None:
-        """Why there is no draft to leave."""
-        return None if self.draft is not None else say("There is no draft: fill the weeks first.")
-
-    def why_not_take(self) -> str | None:
-        """Why the draft cannot be taken."""
-        if self.draft is not None and not self.draft.changes:
-            return say("The draft is what stands already.")
-        return self.why_no_draft()
-
-    def why_no_row(self) -> str | None:
-        """Why no row can be opened."""
-        return None if self.windows.view.row is not None else say("Choose a site first.")
-
-    def why_not_place(self) -> str | None:
-        """Why the chosen site cannot be given its best day."""
-        row = self.windows.view.row
-        if row is None or self.draft is not None:
-            return self.why_no_row() or say("Take or leave the draft first.")
-        if row.window.has_day:
-            return say("It has a day already: move it in Rounds.")
-        if not row.is_known:
-            return say("Its best day is still being worked out.")
-        return None if row.best is not None else say("No day of its window has room.")
-
-
-def _none_words(name: str) -> str:
-    match name:
-        case "no_day":
-            return say("Every site whose window is open has its day. New windows appear here.")
-        case "late":
-            return say("No window was missed.")
-        case "closing":
-            return say("No window closes in the next two weeks.")
-    return say("No window is open in these weeks: contracts make them, from their visits a year.")
+        self._fit()

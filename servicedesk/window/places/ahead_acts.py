@@ -4,6 +4,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from servicedesk.window.actions import Act
+from servicedesk.window.places import ahead_why as why
 from servicedesk.window.widgets.ahead_windows import FILTERS
 from servicedesk.words import say
 
@@ -20,15 +21,15 @@ def _weeks(place: "AheadPlace") -> tuple[Act, ...]:
     group = say("The weeks")
     return (
         Act(id="fill", text=say("Fill the weeks"), do=place.ask_fill, shortcut="F", group=group,
-            icon="again", when=place.why_not_fill),
+            icon="again", when=partial(why.why_not_fill, place)),
         Act(id="off", text=say("Days off…"), do=place.open_days_off, shortcut="D", group=group,
             icon="today"),
         Act(id="as_is", text=say("Take it as it is"), do=place.end_as_is, shortcut="A",
-            group=group, icon="check", when=place.why_not_as_is),
+            group=group, icon="check", when=partial(why.why_not_as_is, place)),
         Act(id="stop", text=say("Stop, change nothing"), do=place.stop_fill, shortcut="X",
-            group=group, icon="cross", when=place.why_not_stop),
+            group=group, icon="cross", when=partial(why.why_not_stop, place)),
         Act(id="close", text=say("Close what is asked"), do=place.close_asked, shortcut="Esc",
-            group=group, when=place.why_not_close),
+            group=group, when=partial(why.why_not_close, place)),
     )  # fmt: skip
 
 
@@ -36,9 +37,9 @@ def _draft(place: "AheadPlace") -> tuple[Act, ...]:
     group = say("The draft")
     return (
         Act(id="take", text=say("Take the draft"), do=place.take_draft, shortcut="Ctrl+Return",
-            group=group, icon="check", when=place.why_not_take),
+            group=group, icon="check", when=partial(why.why_not_take, place)),
         Act(id="leave", text=say("Leave the draft"), do=place.leave_draft, shortcut="L",
-            group=group, when=place.why_no_draft),
+            group=group, when=partial(why.why_no_draft, place)),
     )  # fmt: skip
 
 
@@ -52,13 +53,13 @@ def _windows(place: "AheadPlace") -> tuple[Act, ...]:
     }
     shown = tuple(
         Act(id=f"show_{name}", text=names[name], do=partial(place.show_windows, name),
-            shortcut=str(n), group=group, when=place.why_no_page)
+            shortcut=str(n), group=group, when=partial(why.why_no_page, place))
         for n, name in enumerate(FILTERS, start=1)
     )  # fmt: skip
     return (
         *shown,
         Act(id="place", text=say("Take this place"), do=place.take_place, group=group,
-            icon="check", when=place.why_not_place),
+            icon="check", when=partial(why.why_not_place, place)),
         Act(id="site", text=say("Open the site"), do=place.open_site, shortcut="O", group=group,
-            icon="sites", when=place.why_no_row),
+            icon="sites", when=partial(why.why_no_row, place)),
     )  # fmt: skip

@@ -62,20 +62,28 @@ def compared(draft: Draft, desk: Desk) -> tuple[Compared, ...]:
     """The figures of the plan as it is written and of the draft."""
     before, after, f = draft.page.before, draft.page.after, desk.formats
     found = [
-        _figure(say("stops"), before.n_stops, after.n_stops, f.number, more_is_good=True),
+        _figure(say("without a day"), *_without_day(draft), f.number, says_tone=True),
+        _figure(say("stops"), before.n_stops, after.n_stops, f.number),
         _figure(say("days"), before.n_days, after.n_days, f.number),
         _figure(say("road"), before.road_min, after.road_min, f.minutes),
         _figure(say("road a stop"), _each(before), _each(after), f.minutes, says_tone=True),
-        _figure(say("late"), before.n_late, after.n_late, f.number, says_tone=True),
+        _figure(say("after their last day"), before.n_late, after.n_late, f.number),
     ]
     if before.road_m is not None and after.road_m is not None:
         us = desk.company.units == "us"
         unit, name = (M_PER_MILE, say("miles")) if us else (1000.0, say("km"))
         found.insert(
-            3,
+            4,
             _figure(name, round(before.road_m / unit), round(after.road_m / unit), f.number),
         )
     return tuple(found)
+
+
+def _without_day(draft: Draft) -> tuple[int, int]:
+    """What the weeks ask for that has no day now, and what has none in the draft."""
+    page = draft.page
+    n_asked = page.after.n_stops + len(page.not_placed)
+    return n_asked - page.before.n_stops, len(page.not_placed)
 
 
 def _each(totals: Totals) -> int:
@@ -88,11 +96,9 @@ def _figure(
     after: int,
     text: Callable[[int], str],
     *,
-    more_is_good: bool = False,
     says_tone: bool = False,
 ) -> Compared:
     tone = "ink2"
-    if before != after and (more_is_good or says_tone):
-        is_gain = (after > before) == more_is_good
-        tone = "moss" if is_gain else "clay"
+    if before != after and says_tone:
+        tone = "moss" if after < before else "clay"
     return Compared(name, text(before), text(after), tone)

@@ -11,7 +11,7 @@ from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import paint_shapes, rect_of
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.ahead_draft_shapes import DraftPart, draft_figure, draft_parts
-from servicedesk.window.widgets.ahead_hours import rows_area
+from servicedesk.window.widgets.ahead_hours import room_in, rows_area
 from servicedesk.window.widgets.patterns_painted import PaintedRows
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say
@@ -34,7 +34,7 @@ class DraftView(PaintedRows):
     def figure_at(
         self, width: float, measure: Measure, scale: float
     ) -> tuple[Sequence[Shape], tuple[PlacedRow, ...], float]:
-        return draft_figure(self._parts, width, measure, scale)
+        return draft_figure(self._parts, room_in(self, width), measure, scale)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Only what is in sight is drawn: a draft may be long."""

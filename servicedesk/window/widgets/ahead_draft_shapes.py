@@ -93,7 +93,7 @@ def _moved(day: DraftDay, stop: DraftStop, f: Formats) -> DraftRow:
         key=f"moved/{stop.stop_id}/{stop.site_id}",
         lead=stop.address,
         when=_from_to(day, stop, f),
-        why="; ".join(stop.why),
+        why="; ".join(stop.why) or say("it was on no round yet"),
     )
 
 

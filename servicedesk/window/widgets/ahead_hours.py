@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QScrollArea
 
 from servicedesk.desk.ahead_hours import PersonWeeks
 from servicedesk.papers.pattern_figures import PlacedRow
-from servicedesk.values.shapes import Measure, Shape
+from servicedesk.values.shapes import Measure, Rect, Shape
+from servicedesk.window.ink import Ink
+from servicedesk.window.paint_shapes import paint_shapes, rect_of
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.ahead_hours_shapes import hours_figure, hours_legend
 from servicedesk.window.widgets.patterns_painted import FigureView, PaintedRows
@@ -46,10 +48,21 @@ class HoursView(PaintedRows):
         if not self._people:
             return (), (), 1.0
         figure = hours_figure(
-            self._people, self._first, self._n_weeks, self._today, self._formats, width, measure,
-            scale,
+            self._people, self._first, self._n_weeks, self._today, self._formats,
+            room_in(self, width), measure, scale,
         )  # fmt: skip
         return figure.shapes, figure.cells, figure.height
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A cell stands out while the keys are here."""
+        with QPainter(self) as painter:
+            ink = Ink(painter, self._theme)
+            cell = next((one for one in self.placed if one.key == self.current), None)
+            if cell is not None and self.hasFocus():
+                paint_shapes(ink, [Rect(cell.box, "soft.water", None)])
+            paint_shapes(ink, self.shapes)
+            if cell is not None and self.hasFocus():
+                ink.focus_ring(rect_of(cell.box).adjusted(1, 1, -1, -1), 4)
 
     def cell_at(self, x: float, y: float) -> PlacedRow | None:
         """The cell at a place."""
@@ -100,17 +113,28 @@ class HoursSheet(Sheet):
     @property
     def wanted_height(self) -> int:
         """As high as everything in it."""
-        inner = max(1, self.view.height())
-        return self.sizeHint().height() - self.area.sizeHint().height() + inner
+        space = self._theme.tokens.space
+        head = max(self.title_label.sizeHint().height(), self.legend.height())
+        edges = 2 * (space.sheet_padding - space.grid) + 2 * space.grid
+        return edges + head + max(1, self.view.height()) + 2
 
 
 def rows_area(rows: PaintedRows) -> QScrollArea:
-    """Scrolls painted rows; the bar's room is always kept, so that week axes stay in line."""
+    """Scrolls painted rows."""
     area = QScrollArea()
     area.setWidgetResizable(True)
     area.setFrameShape(QScrollArea.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
     area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     area.setWidget(rows)
     return area
+
+
+def room_in(rows: PaintedRows, width: float) -> float:
+    """The width for figures: the bar's room is always kept, so that week axes stay in line."""
+    area = rows.parentWidget()
+    while area is not None and not isinstance(area, QScrollArea):
+        area = area.parentWidget()
+    if area is None:
+        return width
+    return min(width, float(area.width() - area.verticalScrollBar().sizeHint().width() - 4))

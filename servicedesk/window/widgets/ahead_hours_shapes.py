@@ -48,7 +48,6 @@ def hours_figure(
     shapes: list[Shape] = [*axis.grid(0, height)]
     shapes += _heads(axis, today, formats, measure, scale)
     now = axis.at(today, 0.5)
-    shapes.append(Line(now, HEAD * scale, now, height, "ink", 1.4 * scale))
     cells: list[PlacedRow] = []
     for n, person in enumerate(people):
         top = (HEAD + n * ROW) * scale
@@ -59,6 +58,8 @@ def hours_figure(
             shapes += _cell(week, person, box, measure, scale)
             key = cell_key(person.technician_id, week.monday)
             cells.append(PlacedRow(key, box, _spoken(person, week, formats)))
+        bar_ends = top + (BAR_TOP + BAR + 2) * scale
+        shapes.append(Line(now, top + 2, now, bar_ends, "ink", 1.4 * scale))
     return HoursFigure(tuple(shapes), tuple(cells), height)
 
 

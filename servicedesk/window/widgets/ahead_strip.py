@@ -9,6 +9,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.choice import Choice, Tick
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.patterns_painted import TextView
 from servicedesk.window.widgets.plan_offer import Compared
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow, emptied
@@ -108,7 +109,7 @@ class FillStrip(Sheet):
         theme = self._theme
         page, column = _page(theme)
         self.words = Words(theme, "", role="row_lead")
-        self.gain = Words(theme, "", role="second", color="ink2", wraps=True)
+        self.gain = TextView(theme, role="second", color="ink2")
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
         self.bar.setFixedHeight(theme.px(6))
@@ -133,7 +134,7 @@ class FillStrip(Sheet):
     def run(self, words: str) -> None:
         """Show that it is under way; the search has found nothing yet."""
         self.words.setText(words)
-        self.gain.setText(say("The rounds stay as they are until you take the new ones."))
+        self.gain.set_text(say("The rounds stay as they are until you take the new ones."))
         self.bar.setRange(0, 0)
         self.as_is.setEnabled(False)
         self._show(self.running)
@@ -147,15 +148,15 @@ class FillStrip(Sheet):
 
     def show_gain(self, words: str) -> None:
         """How good the best so far is."""
-        self.gain.setText(words)
+        self.gain.set_text(words)
 
     # offering
 
     def _offering(self) -> QWidget:
         theme = self._theme
         page, column = _page(theme)
-        self.offer_words = Words(theme, "", role="row_lead", wraps=True)
-        self.note = Words(theme, "", role="second", color="ink2", wraps=True)
+        self.offer_words = TextView(theme, role="row_lead")
+        self.note = TextView(theme, role="second", color="ink2")
         self.take = Button(theme, say("Take the draft"), icon_name="check", kind="main",
                            key="Ctrl+Return", shows_only=True)  # fmt: skip
         self.leave = Button(theme, say("Leave it"), key="L", shows_only=True)
@@ -171,15 +172,14 @@ class FillStrip(Sheet):
         for button in (self.take, self.leave):
             row.addWidget(button, 0, Qt.AlignmentFlag.AlignVCenter)
         column.addLayout(row)
-        self.figures = Flow(gap=22)
+        self.figures = Flow(gap=16)
         column.addWidget(self.figures)
         return page
 
     def offer(self, words: str, note: str, compared: Sequence[Compared]) -> None:
         """The draft beside the plan as it is written."""
-        self.offer_words.setText(words)
-        self.note.setText(note)
-        self.note.setVisible(bool(note))
+        self.offer_words.set_text(words)
+        self.note.set_text(note)
         emptied(self.figures.flow)
         for one in compared:
             text = f"{one.name}  {one.before} \u2192 {one.after}"

@@ -14,10 +14,11 @@ from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.ahead_axis import axis_for
-from servicedesk.window.widgets.ahead_hours import rows_area
+from servicedesk.window.widgets.ahead_hours import room_in, rows_area
 from servicedesk.window.widgets.ahead_hours_shapes import legend
 from servicedesk.window.widgets.ahead_windows_shapes import (
     ROW,
+    TIGHT_ROW,
     WindowRow,
     spoken_window,
     window_shapes,
@@ -31,6 +32,7 @@ from servicedesk.words.formats import Formats
 
 FILTERS = ("no_day", "all", "closing", "late")
 _BATCH = 60
+_WIDE_FROM = 1120  # px at 100 %: the legend has room beside the pills
 
 
 class WindowsView(PaintedRows):
@@ -49,6 +51,7 @@ class WindowsView(PaintedRows):
         self._asked: set[str] = set()
         self._first, self._today, self._n_weeks = date.min, date.min, 1
         self._formats = Formats()
+        self.is_tight = False
 
     def show_windows(
         self, windows: Sequence[OpenWindow], first: date, n_weeks: int, today: date, f: Formats
@@ -95,7 +98,7 @@ class WindowsView(PaintedRows):
     def figure_at(
         self, width: float, measure: Measure, scale: float
     ) -> tuple[Sequence[Shape], tuple[PlacedRow, ...], float]:
-        high = ROW * scale
+        high, width = self.row_height, room_in(self, width)
         placed = tuple(
             PlacedRow(one.stop_id, Box(0, n * high, width, high), "")
             for n, one in enumerate(self._windows)
@@ -112,8 +115,8 @@ class WindowsView(PaintedRows):
         with QPainter(self) as painter:
             ink, measure = Ink(painter, self._theme), ScreenMeasure(self._theme)
             top, bottom = event.rect().top(), event.rect().bottom() + 1
-            axis = axis_for(self._first, self._n_weeks, float(self.width()), s)
-            high = ROW * s
+            axis = axis_for(self._first, self._n_weeks, self._width(), s)
+            high = self.row_height
             n_first, n_last = int(top // high), int(bottom // high)
             shown = range(max(0, n_first), min(len(self._windows), n_last + 1))
             current = self._at.get(self.current, -1)
@@ -127,6 +130,14 @@ class WindowsView(PaintedRows):
                 ink.focus_ring(box.adjusted(1, 1, -1, -1), 4)
         self._ask_for(shown)
 
+    def _width(self) -> float:
+        return room_in(self, float(self.width()))
+
+    @property
+    def row_height(self) -> float:
+        """The height of one row."""
+        return (TIGHT_ROW if self.is_tight else ROW) * self._theme.scale
+
     def _row(self, n: int) -> WindowRow:
         one = self._windows[n]
         return WindowRow(
@@ -135,9 +146,13 @@ class WindowsView(PaintedRows):
 
     def _row_shapes(self, n: int, measure: Measure) -> list[Shape]:
         s = self._theme.scale
-        axis = axis_for(self._first, self._n_weeks, float(self.width()), s)
-        box = Box(0, n * ROW * s, float(self.width()), ROW * s)
-        return window_shapes(self._row(n), box, axis, self._today, self._formats, measure, s)
+        axis = axis_for(self._first, self._n_weeks, self._width(), s)
+        high = self.row_height
+        box = Box(0, n * high, self._width(), high)
+        return window_shapes(
+            self._row(n), box, axis, self._today, self._formats, measure, s,
+            is_chosen=self._windows[n].stop_id == self.current,
+        )  # fmt: skip
 
     def _ask_for(self, shown: range) -> None:
         near = self._windows[shown.start : shown.stop + _BATCH]
@@ -160,25 +175,21 @@ class WindowsSheet(Sheet):
         self.view = WindowsView(theme)
         self.legend = FigureView(theme, say("What the marks mean"))
         self.legend.show_figure(_legend)
-        self.head.addWidget(self.legend, 2, Qt.AlignmentFlag.AlignVCenter)
         self.pills: dict[str, Button] = {}
         self._group = QButtonGroup(self)
-        row = QHBoxLayout()
-        row.setSpacing(8)
         for number, name in enumerate(FILTERS, start=1):
             pill = Button(theme, "", kind="pill", small=True, key=str(number), shows_only=True)
             self.pills[name] = pill
             self._group.addButton(pill)
-            row.addWidget(pill)
-        row.addStretch(1)
+            self.head.addWidget(pill)
+        self.head.addWidget(self.legend, 5, Qt.AlignmentFlag.AlignVCenter)
+        self.head.addStretch(1)
         self._group.buttonClicked.connect(self._pressed)
-        self.body.addLayout(row)
         self.body.addWidget(Hairline(theme))
         self.none = Words(theme, "", color="ink2", wraps=True)
         self.none.hide()
         self.body.addWidget(self.none)
         self.area = rows_area(self.view)
-        self.area.setMinimumHeight(theme.px(ROW) * 2)
         self.body.addWidget(self.area, 1)
         self.body.addLayout(self._foot())
         self.filter = "no_day"
@@ -196,6 +207,25 @@ class WindowsSheet(Sheet):
         foot.addWidget(self.site)
         foot.addWidget(self.take)
         return foot
+
+    def fit(self, *, is_low: bool) -> None:
+        """Rows are tight where the page is low; the legend goes where it has room, if at all."""
+        s = self._theme.scale
+        if self.view.is_tight != is_low:
+            self.view.is_tight = is_low
+            self.view.redraw()
+        is_wide = self.width() >= _WIDE_FROM * s
+        self.hint_label.setVisible(is_wide)
+        home = self.head if is_wide else self.body
+        if home.indexOf(self.legend) < 0:
+            (self.body if is_wide else self.head).removeWidget(self.legend)
+            if is_wide:
+                self.head.insertWidget(
+                    self.head.count() - 1, self.legend, 5, Qt.AlignmentFlag.AlignVCenter
+                )
+            else:
+                self.body.insertWidget(self.body.count() - 1, self.legend)
+        self.legend.setVisible(is_wide or not is_low)
 
     def show_counts(self, windows: Sequence[OpenWindow]) -> None:
         """How many each pill holds."""

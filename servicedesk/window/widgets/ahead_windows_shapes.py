@@ -22,7 +22,7 @@ from servicedesk.window.widgets.ahead_axis import WeekAxis
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
-ROW = 38.0
+ROW, TIGHT_ROW = 38.0, 30.0
 TINT = 10.0
 TONES = {"late": "clay", "closing": "ochre", "open": "water"}
 ADDRESS_SHARE = 0.62  # of the room of names
@@ -38,13 +38,24 @@ class WindowRow:
 
 
 def window_shapes(
-    row: WindowRow, box: Box, axis: WeekAxis, today: date, formats: Formats, m: Measure, s: float
+    row: WindowRow,
+    box: Box,
+    axis: WeekAxis,
+    today: date,
+    formats: Formats,
+    m: Measure,
+    s: float,
+    *,
+    is_chosen: bool = False,
 ) -> list[AnyShape]:
-    """One row: names, tint and brackets, the day, and words where something presses."""
+    """One row: names, tint and brackets, the day, and words where something presses.
+
+    A chosen row has a ground of its own: there the window stands out white.
+    """
     one = row.window
     shapes: list[AnyShape] = [Line(0, box.bottom - 0.5, box.right, box.bottom - 0.5, "line")]
     shapes += _names(one, box, axis, m, s)
-    end, marks = _span(one, box, axis, today, s)
+    end, marks = _span(one, box, axis, today, s, is_chosen=is_chosen)
     shapes += marks
     now = axis.at(today, 0.5)
     shapes.append(Line(now, box.y, now, box.bottom, "ink", 1.4 * s))
@@ -96,7 +107,7 @@ def _names(one: OpenWindow, box: Box, axis: WeekAxis, m: Measure, s: float) -> l
 
 
 def _span(
-    one: OpenWindow, box: Box, axis: WeekAxis, today: date, s: float
+    one: OpenWindow, box: Box, axis: WeekAxis, today: date, s: float, *, is_chosen: bool
 ) -> tuple[float, list[AnyShape]]:
     """Tint and brackets of the window, or the hatch of how late it is; where they end."""
     color, y = TONES[one.state], box.center[1]
@@ -112,7 +123,8 @@ def _span(
     opens = axis.at(one.opens_on) if one.opens_on is not None else axis.left - 1
     closes = axis.at(one.closes_on + timedelta(days=1)) if one.closes_on else axis.right + 1
     x1, x2 = axis.within(opens), axis.within(closes)
-    span = Rect(Box(x1, tint.y, max(2.0, x2 - x1), tint.height), f"soft.{color}", None, key="span")
+    fill = "sheet" if is_chosen else f"soft.{color}"
+    span = Rect(Box(x1, tint.y, max(2.0, x2 - x1), tint.height), fill, None, key="span")
     high = 18 * s
     edges = bracket_shapes(x1, x2, y - high / 2, high, color, s, opens=opens >= axis.left,
                            closes=closes <= axis.right)  # fmt: skip
