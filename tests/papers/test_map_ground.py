@@ -25,7 +25,16 @@ from servicedesk.papers.maps import MapName, MapStop, RoundMap, credit_lines, dr
 from servicedesk.papers.picture import page_png
 from servicedesk.papers.projection import fit
 from servicedesk.values.shapes import Box, Font, Polyline, Rect, TextBox
-from tests.travel.small_map import LAT, LON, a_county, a_ground, shapes_of, spot, square
+from tests.travel.small_map import (
+    LAT,
+    LON,
+    a_county,
+    a_ground,
+    area,
+    shapes_of,
+    spot,
+    square,
+)
 
 FRAME = Box(33, 100, 546, 400)
 EVERYWHERE = (-1e5, -1e5, 1e5, 1e5)
@@ -72,16 +81,16 @@ def test_roads_are_wider_the_closer_one_looks_and_the_more_they_matter():
     assert road_width(0, 20.0) > road_width(3, 20.0) > road_width(6, 20.0)
 
 
-def test_an_island_in_a_lake_stays_dry():
-    ground = a_county()
-    lake = ground.level(5.0).layers["water"]
-    ring = outline(lake, 0)
-    x, y = ground.at(spot(30, 30))
-    assert not inside_odd_even(ring, x + 0.3, y + 0.7)  # the island
-    x, y = ground.at(spot(35.5, 30))
-    assert inside_odd_even(ring, x + 0.3, y + 0.7)  # the water around it
-    x, y = ground.at(spot(40, 30))
-    assert not inside_odd_even(ring, x + 0.3, y + 0.7)
+def test_islands_in_a_lake_stay_dry():
+    outer, one, other = square(0, 0, 10), square(-4, 3, 2)[::-1], square(5, -4, 3)[::-1]
+    ground = a_ground(water=shapes_of(area(outer, one, other)))
+    ring = outline(ground.level(1.0).layers["water"], 0)
+    for i in range(48):
+        for j in range(48):
+            x, y = -11.9 + i * 0.497, -11.8 + j * 0.493
+            wet = inside_odd_even(outer, x, y)
+            wet &= not (inside_odd_even(one, x, y) or inside_odd_even(other, x, y))
+            assert inside_odd_even(ring, *ground.at(spot(x, y))) == wet, (x, y)
 
 
 def test_the_sea_lies_around_an_island_only():

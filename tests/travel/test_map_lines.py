@@ -52,6 +52,11 @@ def test_a_straight_line_keeps_its_ends_and_a_corner_keeps_its_corner():
     assert [r[0].tolist() for r in simple.rings(1)] == [[0, 10, 20]]
 
 
+@pytest.mark.parametrize("line", [[(0, 0), (5, -5), (10, -10)], [(0, 0), (-5, 5), (-10, 10)]])
+def test_a_straight_slope_keeps_its_ends_alone(line):
+    assert len(lines_from([line]).simpler(0.01).x) == 2
+
+
 def test_boxes_lengths_and_parts_are_those_of_each_line():
     lines = lines_from([[(0, 0), (3, 4)], [(100, 100), (100, 112), (105, 112)]])
     assert lines.lengths().tolist() == [5, 17]
