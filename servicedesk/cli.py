@@ -114,6 +114,7 @@ def parser() -> argparse.ArgumentParser:
     _morning_verb(verbs)
     _weeks_verbs(verbs)
     _map_verb(verbs)
+    _shelf_verbs(verbs)
     _out_verbs(verbs)
     _bring_in_verb(verbs)
     _done_verb(verbs)
@@ -206,6 +207,12 @@ def _out_verbs(verbs: Any) -> None:
 
     add_out_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
     add_tell_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+
+
+def _shelf_verbs(verbs: Any) -> None:
+    from servicedesk.desk.shelf_cli import add_load_verb
+
+    add_load_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
 
 
 def _map_verb(verbs: Any) -> None:

@@ -1,0 +1,223 @@
+"""What to put on each truck for a day or week, and the chance of finishing at the first visit."""
+
+from collections import Counter
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from statistics import median
+
+from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.load_needs import Asked, asking
+from servicedesk.desk.office import Desk
+from servicedesk.desk.stock_names import Lying
+from servicedesk.records import company_rows, planning_rows, stock_rows
+from servicedesk.stock.load import Further, Stock, best_load
+from servicedesk.trade.faults import Knowledge
+
+SERVICE = 0.95  # of the most that can be reached (judgment, no source)
+# what fetching one piece from a supplier costs on top, in minor units (judgment, no source)
+BUYING_MINOR = 3_000
+COST_UNKNOWN_MINOR = 2_000  # where the catalogue has no cost at all
+MOST_OF_A_KIND = 99
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickLine:
+    """A part to put on the truck. `adds`: what the chance would lose without these."""
+
+    key: str
+    name: str
+    numbers: str
+    quantity: int
+    buy: int
+    on_truck: int
+    on_shelf: int
+    adds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherLine:
+    """One more of a part, not picked: what it would add."""
+
+    key: str
+    name: str
+    numbers: str
+    adds: float
+    on_shelf: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TruckLoad:
+    """The load of one technician's truck. Chances are of finishing all visits at the first one.
+
+    `before`: as the truck is now; `unbought`: with what the shelf has of the picks; `after`: with
+    all picks; `most`: with every part there is (the rest are causes that nobody can name).
+    `at_least`: the chances are lower limits. `unclear`: sites with a call of which no symptom or
+    system is written; they are left out. `not_kept`: parts that may be asked for and that the
+    catalogue has no article of, with the chance; not counted as missing. `truck`: "" where the
+    technician has none.
+    """
+
+    technician_id: int
+    technician: str
+    truck: str
+    days: tuple[date, ...]
+    n_visits: int
+    n_inspections: int
+    n_calls: int
+    n_owed: int
+    before: float
+    unbought: float
+    after: float
+    most: float
+    service: float
+    at_least: bool
+    is_best: bool
+    picks: tuple[PickLine, ...]
+    further: tuple[FurtherLine, ...]
+    unclear: tuple[str, ...]
+    not_kept: tuple[tuple[str, float], ...]
+
+
+def truck_loads(
+    desk: Desk,
+    first: date,
+    until: date,
+    *,
+    lead_ids: Collection[int] | None = None,
+    service: float = SERVICE,
+) -> tuple[TruckLoad, ...]:
+    """The loads of all trucks with planned visits from `first` until `until` (excluded).
+
+    Only of `lead_ids` if given. By the technician's name. Raises ValueError for a service outside
+    0 to 1.
+    """
+    days = [first + timedelta(days=n) for n in range((until - first).days)]
+    with desk.store.read() as session:
+        parts = stock_rows.parts(session, desk.today)
+        places = stock_rows.places(session, desk.today)
+        lying = Lying.of(parts, stock_rows.balances(session, on=desk.today), places)
+        people = {t.id: t for t in company_rows.technicians(session, first)}
+        trucks = company_rows.trucks(session)
+        rounds = {one.id: one for day in days for one in planning_rows.rounds_on(session, day)}
+        visits = [v for day in days for v in planning_rows.visits_of_day(session, day)]
+        sites = planning_rows.site_places(session, [v.site_id for v in visits])
+    open_ = [v for v in visits if v.state == "planned" and v.lead_id in people]
+    asked = asking(desk, open_, lying)
+    loads: list[TruckLoad] = []
+    taken: Counter[str] = Counter()
+    for lead_id, tech in sorted(people.items(), key=lambda one: (one[1].name, one[0])):
+        own = [v for v in open_ if v.lead_id == lead_id]
+        if not own or (lead_ids is not None and lead_id not in lead_ids):
+            continue
+        truck_id = rounds[own[0].round_id or 0].truck_id or tech.truck_id
+        one = asked.of(own)
+        addresses = (sites[i].address for i in one.unclear if i in sites)
+        loads.append(
+            _load(
+                desk,
+                _Crew(lead_id, tech.name, trucks.get(truck_id or 0, ""), truck_id, tuple(own)),
+                one,
+                lying,
+                taken,
+                service=service,
+                unclear=tuple(addresses),
+            )
+        )
+        # what goes on this truck is not on the shelf for the next one
+        taken.update({pick.key: pick.quantity - pick.buy for pick in loads[-1].picks})
+    return tuple(loads)
+
+
+@dataclass(frozen=True, slots=True)
+class _Crew:
+    lead_id: int
+    name: str
+    truck: str
+    truck_id: int | None
+    visits: tuple[planning_rows.VisitRow, ...]
+
+    def n_of(self, kind: str) -> int:
+        return sum(job.kind == kind for visit in self.visits for job in visit.jobs)
+
+
+def _load(
+    desk: Desk,
+    crew: _Crew,
+    asked: Asked,
+    lying: Lying,
+    taken: Mapping[str, int],
+    *,
+    service: float,
+    unclear: tuple[str, ...],
+) -> TruckLoad:
+    known = knowledge_of(desk)
+    on_truck = lying.on_truck(crew.truck_id)
+    keys = sorted({part for need in asked.needs for part in need.parts})
+    stock = stock_of(lying, keys, on_truck, taken)
+    found = best_load(asked.needs, stock, service=service)
+    return TruckLoad(
+        technician_id=crew.lead_id,
+        technician=crew.name,
+        truck=crew.truck,
+        days=tuple(sorted({v.planned_on for v in crew.visits if v.planned_on is not None})),
+        n_visits=len(crew.visits),
+        n_inspections=crew.n_of("inspection"),
+        n_calls=crew.n_of("callback"),
+        n_owed=crew.n_of("owed"),
+        before=found.before,
+        unbought=found.unbought,
+        after=found.after,
+        most=found.most,
+        service=service,
+        at_least=not found.is_exact,
+        is_best=found.is_best,
+        picks=tuple(
+            PickLine(
+                key=pick.part,
+                name=lying.name(pick.part, known),
+                numbers=lying.numbers(pick.part),
+                quantity=pick.quantity,
+                buy=pick.buy,
+                on_truck=stock.on_truck[pick.part],
+                on_shelf=stock.to_be_had[pick.part],
+                adds=pick.adds,
+            )
+            for pick in found.picks
+        ),
+        further=tuple(_further(one, lying, known) for one in found.further),
+        unclear=unclear,
+        not_kept=tuple((lying.name(key, known), chance) for key, chance in asked.not_kept),
+    )
+
+
+def _further(one: Further, lying: Lying, known: Knowledge) -> FurtherLine:
+    return FurtherLine(
+        key=one.part,
+        name=lying.name(one.part, known),
+        numbers=lying.numbers(one.part),
+        adds=one.adds,
+        on_shelf=one.is_at_hand,
+    )
+
+
+def stock_of(
+    lying: Lying, keys: Collection[str], on_truck: tuple[int, ...], taken: Mapping[str, int]
+) -> Stock:
+    """What is on the truck and the shelf, what can be bought, and what a piece costs to carry.
+
+    `taken`: what other trucks take from the shelf before.
+    """
+    costs = {
+        key: [p.cost_minor for p in lying.articles.get(key, ()) if p.cost_minor is not None]
+        for key in keys
+    }
+    every = [cost for some in costs.values() for cost in some]
+    usual = median(every) if every else COST_UNKNOWN_MINOR
+    return Stock(
+        on_truck={key: lying.at(key, on_truck) for key in keys},
+        to_be_had={key: lying.at(key, lying.shelves) - taken.get(key, 0) for key in keys},
+        cost={key: float(min(costs[key], default=usual)) for key in keys},
+        to_buy=dict.fromkeys(keys, MOST_OF_A_KIND),
+        buying=BUYING_MINOR,
+    )

@@ -1,0 +1,176 @@
+"""What the visits of a truck may take: owed work's parts, callbacks' by their causes, takes."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+
+from servicedesk.desk.cases import Place, case_at, places_at
+from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.learned import learned
+from servicedesk.desk.office import Desk
+from servicedesk.desk.stock_names import Lying
+from servicedesk.records import planning_rows, stock_rows
+from servicedesk.stock.needs import Bundle, Need
+from servicedesk.trade.faults import Knowledge
+from servicedesk.trouble.causes import rank
+from servicedesk.values.trouble import Trouble
+
+TAKES_YEARS = 3  # inspections looked back at for what they usually take
+PRIOR_INSPECTIONS = 1.0  # what the fleet's share is worth (judgment, no source)
+WORTH_A_LOOK = 0.005  # causes and takes less likely than this are left out
+WORTH_SAYING = 0.05  # chance from which a part that is not kept is named
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The needs of some visits. `unclear`: sites with a call without symptom or system.
+
+    `not_kept`: kinds of part that the catalogue has no article of, with the chance that one is
+    asked for. They are left out of the needs: nobody can load what the company does not keep.
+    """
+
+    needs: tuple[Need, ...]
+    unclear: tuple[int, ...] = ()
+    not_kept: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(slots=True)
+class Asking:
+    """What is read once for all visits of a span."""
+
+    desk: Desk
+    known: Knowledge
+    calls: Mapping[int, planning_rows.WaitingCall]
+    owed: Mapping[int, tuple[str, ...]]
+    places: Mapping[int, list[Place]]
+    takes: "Takes"
+    kept: frozenset[str]
+    unclear: list[int] = field(default_factory=list)
+    without: dict[str, float] = field(default_factory=dict)  # chance that none is asked for
+
+    def of(self, visits: Iterable[planning_rows.VisitRow]) -> Asked:
+        """What these visits may take."""
+        self.unclear, self.without = [], {}
+        needs = [
+            need
+            for visit in visits
+            for job in visit.jobs
+            if job.outcome is None
+            for need in self._of_job(visit, job)
+        ]
+        not_kept = sorted(((key, 1 - p) for key, p in self.without.items()), key=_likeliest)
+        return Asked(tuple(needs), tuple(dict.fromkeys(self.unclear)), tuple(not_kept))
+
+    def _kept(self, parts: Iterable[str], missing: dict[str, float], chance: float) -> Bundle:
+        """The parts that the catalogue has; the chance of the others goes into `missing`."""
+        counts = Counter(parts)
+        for part in counts.keys() - self.kept:
+            missing[part] = missing.get(part, 0.0) + chance
+        return tuple(sorted((part, n) for part, n in counts.items() if part in self.kept))
+
+    def _note(self, missing: Mapping[str, float]) -> None:
+        for part, chance in missing.items():
+            if chance >= WORTH_SAYING:
+                self.without[part] = self.without.get(part, 1.0) * max(0.0, 1 - chance)
+
+    def _of_job(self, visit: planning_rows.VisitRow, job: planning_rows.JobRow) -> Iterable[Need]:
+        name = str(visit.id)
+        if job.owed_id is not None:
+            missing: dict[str, float] = {}
+            bundle = self._kept(self.owed.get(job.owed_id, ()), missing, 1.0)
+            self._note(missing)
+            return [Need(name, ((1.0, bundle),))]
+        if job.call_id is not None:
+            found = self._of_call(name, visit.site_id, job)
+            return [] if found is None else [found]
+        if job.kind == "inspection" and job.system_id is not None:
+            return self.takes.needs(name, job.system_id)
+        return []
+
+    def _of_call(self, name: str, site_id: int, job: planning_rows.JobRow) -> Need | None:
+        call = self.calls.get(job.call_id or 0)
+        if call is None:
+            return None
+        symptoms = tuple(s for s in call.symptoms if s in self.known.symptoms)
+        system_id = job.system_id or call.system_id
+        places = [
+            place for place in self.places.get(site_id, ()) if system_id in (None, place.system.id)
+        ]
+        if len(places) != 1 or not symptoms:
+            self.unclear.append(site_id)
+            return None
+        try:
+            case = case_at(self.desk, places[0], symptoms=symptoms)
+        except Trouble:
+            self.unclear.append(site_id)
+            return None
+        ranking = rank(case, self.known, learned(self.desk))
+        ways: dict[Bundle, float] = {}
+        missing: dict[str, float] = {}
+        for one in ranking.causes:
+            parts = set(self.known.causes[one.cause].parts)
+            bundle = self._kept(parts, missing, one.chance)
+            ways[bundle] = ways.get(bundle, 0.0) + one.chance
+        self._note(missing)
+        likely = tuple((c, b) for b, c in ways.items() if b and c >= WORTH_A_LOOK)
+        return Need(name, likely, unknown=ranking.unlisted)
+
+
+def _likeliest(one: tuple[str, float]) -> tuple[float, str]:
+    return (-one[1], one[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Takes:
+    """How often inspections of each system take which part, drawn toward the fleet's share."""
+
+    by_system: Mapping[int, Mapping[str, tuple[int, int]]]  # times, quantity
+    inspections: Mapping[int, int]
+    fleet: Mapping[str, float]
+
+    @classmethod
+    def of(cls, session: Any, desk: Desk, lying: Lying) -> "Takes":
+        """From the inspections of the last years."""
+        since = desk.today - timedelta(days=round(TAKES_YEARS * 365.25))
+        inspections = stock_rows.inspections_of(session, since)
+        keys = {part.id: key for key, parts in lying.articles.items() for part in parts}
+        by_system: dict[int, dict[str, tuple[int, int]]] = {}
+        total: dict[str, int] = {}
+        for row in stock_rows.takes_at_inspections(session, since):
+            if row.part_id in keys:
+                key = keys[row.part_id]
+                times, quantity = by_system.setdefault(row.system_id, {}).get(key, (0, 0))
+                by_system[row.system_id][key] = (times + row.times, quantity + row.quantity)
+                total[key] = total.get(key, 0) + row.times
+        n = sum(inspections.values())
+        return cls(by_system, inspections, {key: times / n for key, times in total.items() if n})
+
+    def needs(self, name: str, system_id: int) -> list[Need]:
+        """A need for each part that an inspection of this system may take."""
+        own, n = self.by_system.get(system_id, {}), self.inspections.get(system_id, 0)
+        found = []
+        for key, fleet in self.fleet.items():
+            times, quantity = own.get(key, (0, 0))
+            chance = (times + PRIOR_INSPECTIONS * fleet) / (n + PRIOR_INSPECTIONS)
+            if chance >= WORTH_A_LOOK:
+                many = max(1, round(quantity / times)) if times else 1
+                found.append(Need(name, ((min(1.0, chance), ((key, many),)),)))
+        return found
+
+
+def asking(desk: Desk, visits: Iterable[planning_rows.VisitRow], lying: Lying) -> Asking:
+    """Read what the jobs of these visits are about."""
+    jobs = [(visit.site_id, job) for visit in visits for job in visit.jobs]
+    known = knowledge_of(desk)
+    with desk.store.read() as session:
+        calls = planning_rows.calls_of(session, [j.call_id for _, j in jobs if j.call_id])
+        owed = stock_rows.owed_parts(session, [j.owed_id for _, j in jobs if j.owed_id])
+        sites = {site for site, job in jobs if job.call_id is not None}
+        places: dict[int, list[Place]] = {}
+        for place in places_at(desk, session, sites) if sites else ():
+            if place.system.ended_on is None:
+                places.setdefault(place.system.site_id, []).append(place)
+        takes = Takes.of(session, desk, lying)
+    return Asking(desk, known, calls, owed, places, takes, frozenset(lying.articles))

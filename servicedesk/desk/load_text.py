@@ -1,0 +1,98 @@
+"""The load of a truck as lines for the shell."""
+
+from servicedesk.desk.load import FurtherLine, PickLine, TruckLoad
+from servicedesk.desk.office import Desk
+from servicedesk.words import say, say_n
+
+MOST_FURTHER = 5
+_ALMOST = 0.995  # less than sure is not told as 100%
+
+
+def load_lines(load: TruckLoad, desk: Desk) -> list[str]:
+    """Whose truck and what is to be done, the chance before and after, the pick list."""
+    lines = [_head(load, desk), *_chances(load)]
+    if not load.picks:
+        lines.append(say("Nothing to put on it: what is on the truck reaches the aim."))
+    lines += [_pick(one) for one in load.picks]
+    further = load.further[:MOST_FURTHER]
+    if further:
+        lines.append(say("One more of these would add:"))
+        lines += [_further(one) for one in further]
+    if load.not_kept:
+        names = ", ".join(
+            say("{name} ({chance})", name=name, chance=_percent(chance))
+            for name, chance in load.not_kept
+        )
+        lines.append(say("! May be asked for, not in the catalogue, not counted: {names}",
+                         names=names))  # fmt: skip
+    if load.unclear:
+        lines.append(say("! No symptom or system is written, so not in it: {addresses}",
+                         addresses=", ".join(load.unclear)))  # fmt: skip
+    return lines
+
+
+def _head(load: TruckLoad, desk: Desk) -> str:
+    first, last = load.days[0], load.days[-1]
+    days = desk.formats.day(first)
+    if last != first:
+        days = say("{first} to {last}", first=days, last=desk.formats.day(last))
+    parts = [
+        say_n("{n} visit", "{n} visits", load.n_visits),
+        say_n("{n} inspection", "{n} inspections", load.n_inspections),
+        say_n("{n} callback", "{n} callbacks", load.n_calls),
+        say_n("{n} owed", "{n} owed", load.n_owed),
+    ]
+    who = load.technician
+    if load.truck:
+        who = say("{technician}, {truck}", technician=who, truck=load.truck)
+    return f"{who} · {days} · " + " · ".join(parts)
+
+
+def _chances(load: TruckLoad) -> list[str]:
+    lines = [
+        say(
+            "All finished at the first visit: {before} as the truck is, {after} with this list",
+            before=_percent(load.before),
+            after=_percent(load.after),
+        )
+    ]
+    if any(one.buy for one in load.picks):
+        lines.append(say("{chance} with what the shelf has of it", chance=_percent(load.unbought)))
+    if load.most < _ALMOST:
+        lines.append(
+            say(
+                "More than {most} no load can reach: causes that are on no list may ask for parts "
+                "nobody can name.",
+                most=_percent(load.most),
+            )
+        )
+    if load.at_least:
+        lines.append(say("These chances are lower limits."))
+    return lines
+
+
+def _pick(one: PickLine) -> str:
+    text = say(
+        "  {n} x {name} ({numbers}): {there} on the truck, {shelf} on the shelf, adds {adds}",
+        n=one.quantity,
+        name=one.name,
+        numbers=one.numbers,
+        there=one.on_truck,
+        shelf=one.on_shelf,
+        adds=_percent(one.adds),
+    )
+    return text if not one.buy else say("{text}; buy {n} first", text=text, n=one.buy)
+
+
+def _further(one: FurtherLine) -> str:
+    text = say("  {name} ({numbers}): {adds}", name=one.name, numbers=one.numbers,
+               adds=_percent(one.adds))  # fmt: skip
+    return text if one.on_shelf else say("{text}, not on the shelf", text=text)
+
+
+def _percent(chance: float) -> str:
+    if 0 < chance < 0.01:
+        return say("under 1%")
+    if _ALMOST <= chance < 1:
+        return say("over 99%")
+    return say("{n}%", n=round(100 * chance))

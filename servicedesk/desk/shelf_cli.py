@@ -1,0 +1,78 @@
+"""`servicedesk load` and `servicedesk shelf`: what to put on the trucks, what lies where."""
+
+import argparse
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from servicedesk.values.trouble import Trouble
+from servicedesk.words import say
+
+DONE, LOOK = 0, 1
+Tell = Callable[..., None]
+
+
+def add_load_verb(
+    verbs: Any,
+    *,
+    add_place: Callable[[Any], None],
+    day: Callable[[str], date],
+    tell: Tell,
+    print_json: Callable[[Any], None],
+) -> None:
+    """`load` with its options."""
+    verb = verbs.add_parser("load", help=say("what to put on each truck for a day or week"))
+    add_place(verb)
+    which = verb.add_mutually_exclusive_group()
+    which.add_argument("--day", metavar="DAY", type=day, help=say("this day (default: today)"))
+    which.add_argument("--week", metavar="DAY", type=day, help=say("the week of this day"))
+    verb.add_argument("--technician", metavar="NAME", action="append", default=[],
+                      help=say("only this one's truck; may be given again"))  # fmt: skip
+    verb.add_argument("--chance", metavar="PERCENT", type=_percent, default=None,
+                      help=say("of finishing all at the first visit, of the most that can be "
+                               "reached (default: 95)"))  # fmt: skip
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=lambda chosen: load_from_shell(chosen, tell=tell, print_json=print_json))
+
+
+def _percent(text: str) -> float:
+    try:
+        percent = float(text)
+    except ValueError:
+        percent = -1.0
+    if not 0 <= percent <= 100:
+        raise argparse.ArgumentTypeError(
+            say("{text} is not a chance from 0 to 100", text=repr(text))
+        )
+    return percent / 100
+
+
+def load_from_shell(
+    chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
+) -> int:
+    """The pick lists in lines or as JSON. Exit code 1 where something must be bought first.
+
+    Raises Trouble where no truck has a planned visit in these days.
+    """
+    from servicedesk.desk.load import SERVICE, truck_loads
+    from servicedesk.desk.out_cli import desk_of, span_of
+    from servicedesk.desk.span_rounds import leads_named
+
+    desk = desk_of(chosen)
+    first, until = span_of(chosen, desk)
+    leads = leads_named(desk, chosen.technician, first) if chosen.technician else None
+    service = SERVICE if chosen.chance is None else chosen.chance
+    loads = truck_loads(desk, first, until, lead_ids=leads, service=service)
+    if not loads:
+        raise Trouble(
+            say("No truck has a planned visit in these days."),
+            do=say("Plan them first: servicedesk morning, or servicedesk plan --take"),
+            exit_code=LOOK,
+        )
+    if chosen.json:
+        print_json({"loads": loads})
+    else:
+        from servicedesk.desk.load_text import load_lines
+
+        tell(*[line for load in loads for line in (*load_lines(load, desk), "")][:-1])
+    return LOOK if any(pick.buy for load in loads for pick in load.picks) else DONE
