@@ -149,7 +149,7 @@ def _take_details(parts: "_Sorted", session: Any, ids: list[int] | None) -> None
     for reading in rows.readings(session, ids):
         parts.of_job(reading.job_id, parts.readings, reading)
     for part in rows.parts_left(session, ids):
-        for system_id in parts.systems_of_visit.get(part.visit_id, ()):
+        for system_id in parts.systems_of_part(part):
             parts.parts.setdefault(system_id, []).append(part)
 
 
@@ -175,11 +175,14 @@ class _Sorted:
         self.parts: dict[int, list[rows.PartFact]] = {}
         self.jobs: dict[int, list[rows.DoneJob]] = {}
         self.systems_of_visit: dict[int, set[int]] = {}
+        self.in_trouble_at_visit: dict[int, set[int]] = {}
         self.systems_of_job: dict[int, tuple[int, ...]] = {}
         for job in jobs:
             about = self.systems_for(job.site_id, job.system_id)
             self.systems_of_job[job.id] = about
             self.systems_of_visit.setdefault(job.visit_id, set()).update(about)
+            if job.kind_of in TROUBLE_KINDS:
+                self.in_trouble_at_visit.setdefault(job.visit_id, set()).update(about)
             for system_id in about:
                 self.jobs.setdefault(system_id, []).append(job)
 
@@ -190,6 +193,16 @@ class _Sorted:
     def of_job(self, job_id: int, into: dict[int, list[Any]], row: object) -> None:
         for system_id in self.systems_of_job.get(job_id, ()):
             into.setdefault(system_id, []).append(row)
+
+    def systems_of_part(self, part: rows.PartFact) -> Iterable[int]:
+        """The systems a part may have gone into: of its job, else those in trouble at that visit.
+
+        A visit may look at one system and mend the other: what was not mended got no part.
+        """
+        if part.job_id is not None:
+            return self.systems_of_job.get(part.job_id, ())
+        there = self.systems_of_visit.get(part.visit_id, set())
+        return self.in_trouble_at_visit.get(part.visit_id) or there
 
     def take_findings(self, found: Iterable[rows.FoundFact]) -> None:
         of_call = {call.id: s for s, calls in self.calls.items() for call in calls}

@@ -8,7 +8,7 @@ from servicedesk.desk.cases import case_of
 from servicedesk.records.equipment import UnitModel
 from servicedesk.records.parts import Part
 from servicedesk.records.sites import System
-from servicedesk.records.visits import Finding, ItemResult, PartLine, ReadingRow
+from servicedesk.records.visits import Finding, ItemResult, Job, PartLine, ReadingRow
 from servicedesk.trouble.case import Found
 from servicedesk.values.trouble import Trouble
 from tests.builders import a_call, a_done_visit, a_site, a_system, a_unit, system_of
@@ -114,7 +114,10 @@ def test_a_removed_units_findings_do_not_speak_for_its_successor(file_desk, site
 
     (visit,) = case_of(file_desk, site_id=site.id).earlier
 
-    assert set(visit.found) == {Found("breaker-state", None), Found("run-in-hand", "runs-level-falls")}
+    assert set(visit.found) == {
+        Found("breaker-state", None),
+        Found("run-in-hand", "runs-level-falls"),
+    }
     assert visit.changed == ("alarm-float",)
     before = case_of(file_desk, site_id=site.id, as_of=AUGUST)
     assert {unit.unit_id for unit in before.installed} == {old.id, pump.id}
@@ -193,6 +196,29 @@ def test_two_systems_at_a_site_are_two_places(file_desk, site):
         case_of(file_desk, system_id=system_of(file_desk, site).id)
     with pytest.raises(Trouble, match="not in the store"):
         case_of(file_desk, system_id=99)
+
+
+@pytest.mark.parametrize("is_of_job", [True, False])
+def test_a_part_of_one_system_is_not_new_at_the_other(file_desk, site, is_of_job):
+    house, guest = system_of(file_desk, site), a_system(file_desk, site, label="guest house")
+    _, visit = a_callback(file_desk, site, AUGUST)
+    write(file_desk, Job(visit_id=visit.id, kind_of="inspection", system_id=guest.id))
+    with file_desk.store.read() as session:
+        mended, _ = sorted(_job_ids(session, visit.id))
+    part = write(file_desk, Part(number="P", name="Pump", part_kind="effluent-pump"))
+    write(
+        file_desk,
+        PartLine(
+            visit_id=visit.id, job_id=mended if is_of_job else None, part_id=part.id, text="Pump"
+        ),
+    )
+
+    def changed(system):
+        case = case_of(file_desk, system_id=system.id, symptoms=["high-water-alarm"])
+        return [visit.changed for visit in case.earlier]
+
+    assert changed(house) == [("effluent-pump",)]
+    assert changed(guest) == [()]
 
 
 def test_both_databases_tell_the_same(desk):
