@@ -144,7 +144,8 @@ def sheet_row(desk: Desk, page: RenewalPage, line: RenewalLine) -> SheetRow:
         road_minor=cost.road_minor if cost else None,
         parts_minor=cost.parts_minor if cost else None,
         calls_minor=cost.calls_minor if cost else None,
-        office_minor=cost.office_minor if cost else None,
+        # what is not written is not counted: an empty cell, no zero
+        office_minor=(cost.office_minor or None) if cost else None,
         this_year_minor=line.this_year.total_minor if line.this_year else None,
         now_minor=price.now_minor if price else None,
         hand_minor=line.follower_price if price else None,
@@ -211,8 +212,8 @@ def _notes(desk: Desk, page: RenewalPage) -> list[str]:
     )
     texts.append(
         say(
-            "A yellow cell under Assumptions may be changed: all prices follow. Costs are typed "
-            "values of the day they were estimated on."
+            "A yellow cell under Assumptions may be changed: prices follow. Costs, decisions and "
+            "their reasons are typed values of the day they were estimated on."
         )
     )
     return texts
