@@ -95,8 +95,8 @@ def tell(*lines: str) -> None:
         ) from error
 
 
-def parser() -> argparse.ArgumentParser:
-    """The verbs and their options."""
+def _without_verb() -> argparse.ArgumentParser:
+    """The options of the window: no verb is loaded for them, which the start would feel."""
     top = _Parser(
         prog="servicedesk",
         description=say("The memory of a company that looks after on-site wastewater systems."),
@@ -110,6 +110,12 @@ def parser() -> argparse.ArgumentParser:
     )
     _add_place(top)
     top.set_defaults(do=_no_verb, store=None, today=None, who=None)
+    return top
+
+
+def parser() -> argparse.ArgumentParser:
+    """The verbs and their options."""
+    top = _without_verb()
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _weeks_verbs(verbs)
@@ -554,7 +560,7 @@ def _no_verb(chosen: argparse.Namespace) -> int:
 
 def office_opener(words: Sequence[str]) -> Callable[[], Any]:
     """How the window gets its office: the options of the command line, opened when called."""
-    chosen = parser().parse_args(words)
+    chosen = _without_verb().parse_args(words)
 
     def opened() -> Any:
         from servicedesk.desk.front import FrontOffice

@@ -7,7 +7,17 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-HEAVY = ("reportlab", "openpyxl", "pyvrp", "numpy", "alembic", "pypdfium2", "matplotlib")
+HEAVY = (
+    "reportlab",
+    "openpyxl",
+    "pyvrp",
+    "numpy",
+    "alembic",
+    "pypdfium2",
+    "matplotlib",
+    "scipy",
+    "osmium",
+)
 
 PROGRAM = f"""
 import sys
