@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from pypdf import PdfReader
 
 from servicedesk.cli import main
 
@@ -43,6 +44,21 @@ def test_lines_say_cost_steps_and_decision(store, capsys):
     assert "next year" in said
     assert "Index +" in said
     assert "Renew" in said
+
+
+def test_letters_are_printed_in_the_company_s_own_wording(store, tmp_path, capsys):
+    wording, out = tmp_path / "wording.txt", tmp_path / "letters.pdf"
+    wording.write_text("Good day {holder}, {price} it is.", encoding="utf-8")
+    given = ["--letters", str(out), "--wording", str(wording), "--json"]
+    main(["renewals", "--store", store, "--year", "2027", *given])
+    n_letters = json.loads(capsys.readouterr().out)["n_letters"]
+    sheets = PdfReader(out).pages
+
+    assert n_letters == len(sheets) > 0
+    assert all("Good day" in sheet.extract_text() for sheet in sheets)
+    wording.write_text("{prise}", encoding="utf-8")
+    assert main(["renewals", "--store", store, "--year", "2027", *given]) == 2
+    assert "prise" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from typing import Any
 
 from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
 from servicedesk.desk.report_mail import write_file
@@ -45,11 +46,32 @@ def renewals_from_shell(
     if out is not None:
         made = renewals_csv if out.suffix.lower() == ".csv" else renewals_book
         write_file(out, made(desk, page))
+    n_letters = _letters(desk, page, chosen) if chosen.letters else 0
     if chosen.json:
-        print_json({"format": 1, "file": out, "renewals": page})
+        print_json({"format": 1, "file": out, "n_letters": n_letters, "renewals": page})
     else:
-        tell(*renewal_lines(desk, page), *([say("Written: {file}", file=out)] if out else []))
+        written = [say("Written: {file}", file=file) for file in (out, chosen.letters) if file]
+        tell(*renewal_lines(desk, page), *written)
     return LOOK if any(line.decision == CALL_FIRST for line in page.lines) else DONE
+
+
+def _letters(desk: Desk, page: RenewalPage, chosen: argparse.Namespace) -> int:
+    """Write the letters; how many there are. The wording is looked at before anything else."""
+    made = renewal_letters(desk, page, wording=_wording(chosen.wording))
+    write_file(chosen.letters, made.merged)
+    return len(made.contract_ids)
+
+
+def _wording(path: Path | None) -> str | None:
+    if path is None:
+        return None
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Trouble(
+            say("{file} cannot be read as text.", file=path),
+            do=say("Give a text file, saved as UTF-8."),
+        ) from error
 
 
 def renewal_lines(desk: Desk, page: RenewalPage) -> list[str]:

@@ -32,6 +32,15 @@ def add_renewals_verb(
     verb.add_argument(
         "--out", metavar="FILE", type=Path, help=say("the renewals sheet (.xlsx, or .csv)")
     )
+    verb.add_argument(
+        "--letters", metavar="FILE", type=Path,
+        help=say("offers to print, in one PDF: of what is to be renewed or raised"),
+    )  # fmt: skip
+    verb.add_argument(
+        "--wording", metavar="FILE", type=Path,
+        help=say("your own wording of the letters, with fields such as {example}",
+                 example="{holder}"),
+    )  # fmt: skip
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
 
     def run(chosen: argparse.Namespace) -> int:
