@@ -5,14 +5,14 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.out_files import off_map_text
 from servicedesk.desk.places_on_disk import default_store
-from servicedesk.desk.span_rounds import leads_named, rounds_of_span, week_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
+
+if TYPE_CHECKING:
+    from servicedesk.desk.office import Desk
 
 DONE, LOOK = 0, 1
 FORMATS = ("gpx", "geojson", "ics", "csv", "pdf")
@@ -74,6 +74,8 @@ def out_from_shell(
 
     Raises Trouble if there are no rounds in these days, or nothing can be written there.
     """
+    from servicedesk.desk.span_rounds import leads_named, rounds_of_span
+
     desk = desk_of(chosen)
     first, until = span_of(chosen, desk)
     leads = leads_named(desk, chosen.technician, first) if chosen.technician else None
@@ -95,7 +97,7 @@ def out_from_shell(
 
 
 def _write(
-    desk: Desk,
+    desk: "Desk",
     chosen: argparse.Namespace,
     first: date,
     until: date,
@@ -104,6 +106,7 @@ def _write(
     from servicedesk.desk.morning import write_papers
     from servicedesk.desk.out import Span, rounds_csv, rounds_geojson, rounds_gpx
     from servicedesk.desk.sheets import Paper
+    from servicedesk.desk.span_rounds import rounds_of_span
 
     out: Path = chosen.out
     if chosen.format_ in ("gpx", "geojson", "csv"):
@@ -129,7 +132,7 @@ def _write(
 
 
 def _papers(
-    desk: Desk,
+    desk: "Desk",
     chosen: argparse.Namespace,
     first: date,
     until: date,
@@ -168,18 +171,24 @@ def _lines(written: Written) -> list[str]:
         parts.append(say_n("{n} site", "{n} sites", written.n_sites))
     lines.append(", ".join(parts))
     if written.off_map:
+        from servicedesk.desk.out_files import off_map_text
+
         lines.append(f"! {off_map_text(written.off_map)}")
     return lines
 
 
-def desk_of(chosen: argparse.Namespace) -> Desk:
+def desk_of(chosen: argparse.Namespace) -> "Desk":
     """The desk that the options name."""
+    from servicedesk.desk.office import open_desk
+
     return open_desk(str(chosen.store or default_store()), who=chosen.who, today=chosen.today)
 
 
-def span_of(chosen: argparse.Namespace, desk: Desk) -> tuple[date, date]:
+def span_of(chosen: argparse.Namespace, desk: "Desk") -> tuple[date, date]:
     """First day and the day after the last one."""
     if chosen.week:
+        from servicedesk.desk.span_rounds import week_of
+
         return week_of(chosen.week)
     day = chosen.day or desk.today
     return day, day + timedelta(days=1)

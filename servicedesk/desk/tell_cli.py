@@ -5,13 +5,14 @@ from collections.abc import Callable
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from servicedesk.desk.office import Desk
 from servicedesk.desk.out_cli import DONE, LOOK, Tell, add_span, desk_of, span_of
-from servicedesk.desk.tell_list import TellList, tell_changed, tell_csv, tell_list, way_text
-from servicedesk.desk.tell_texts import texts_folder, write_own_texts
 from servicedesk.words import say, say_n
+
+if TYPE_CHECKING:
+    from servicedesk.desk.office import Desk
+    from servicedesk.desk.tell_list import TellList
 
 
 def add_tell_verb(
@@ -39,6 +40,8 @@ def tell_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     """The list in lines, as CSV or JSON. Exit code 1 if somebody is still to be told."""
+    from servicedesk.desk.tell_list import tell_changed, tell_csv, tell_list
+
     desk = desk_of(chosen)
     if chosen.own_texts:
         return _own_texts(desk, tell)
@@ -55,7 +58,9 @@ def tell_from_shell(
     return LOOK if found.n_open else DONE
 
 
-def _lines(found: TellList) -> list[str]:
+def _lines(found: "TellList") -> list[str]:
+    from servicedesk.desk.tell_list import way_text
+
     lines = []
     for one in found.lines:
         mark = "✓" if one.is_told else "·"
@@ -68,7 +73,9 @@ def _lines(found: TellList) -> list[str]:
     return [*lines, say_n("{n} still to be told", "{n} still to be told", found.n_open)]
 
 
-def _own_texts(desk: Desk, tell: Tell) -> int:
+def _own_texts(desk: "Desk", tell: Tell) -> int:
+    from servicedesk.desk.tell_texts import texts_folder, write_own_texts
+
     paths = write_own_texts(texts_folder(desk.store.place))
     tell(say("Put these in your own words:"), *(str(path) for path in paths))
     return DONE
