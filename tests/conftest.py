@@ -17,6 +17,9 @@ from sqlalchemy import Engine, create_engine, text
 
 from servicedesk.records.store import Store, create_store, open_store
 
+# as `servicedesk.exchange` has it, for tests that load the reader of workbooks before it
+os.environ.setdefault("OPENPYXL_LXML", "False")
+
 NOW = datetime(2026, 10, 14, 14, 46, tzinfo=UTC)
 MEND_SERVER = "pip install '.[test]'"
 
