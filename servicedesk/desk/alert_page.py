@@ -87,7 +87,18 @@ def _thread(desk: Desk, detail: AlertDetail) -> TroubleThread | None:
 
 
 def standing_text(desk: Desk, line: AlertLine) -> str:
-    """How it stands: "open", "looked at by Ines, Oct 14", "put off until Nov 2 by Ines: why"."""
+    """How it stands: "open", "looked at by Ines, Oct 14", "put off until Nov 2 by Ines: why".
+
+    For a year from the repair of its root cause also "watching since Sep 3".
+    """
+    stands = _standing(desk, line)
+    if line.watching_since is None:
+        return stands
+    since = desk.formats.day(line.watching_since, near=desk.today)
+    return say("{how} · root cause repaired, watching since {day}", how=stands, day=since)
+
+
+def _standing(desk: Desk, line: AlertLine) -> str:
     words = state_text(line.state)
     if line.state == OPEN or line.dealt_at is None:
         return words

@@ -7,6 +7,7 @@ import pytest
 
 from servicedesk.desk.alert_evidence import untested_parts
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
+from servicedesk.desk.alert_page import standing_text
 from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
@@ -371,6 +372,9 @@ def test_for_a_year_from_the_repair_of_its_root_cause_it_is_watched(file_desk, b
     # 12 months: checks/statistics.md, section 1, "Recommended: change odds"
     assert since(day.replace(year=day.year + 1) - timedelta(days=1)) == day
     assert since(day.replace(year=day.year + 1)) is None
+
+    told = standing_text(file_desk, only_line(file_desk, settled=True))
+    assert told.endswith("root cause repaired, watching since Oct 7")
 
     undo_change(file_desk.store, changed, who="Ines")
     assert since(file_desk.today) is None
