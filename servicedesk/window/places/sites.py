@@ -276,7 +276,10 @@ class SitesPlace(Place):
         has_phone = any(kind.id == "phone" for kind in places())
         self.list.look.show_row(row, self.desk, has_phone=has_phone)
         if not self.list.place_bar.isHidden():
-            self.list.place_bar.show_site(row.address if row is not None else "", self.desk)
+            near = row.locality if row is not None else ""
+            self.list.place_bar.show_site(
+                row.address if row is not None else "", self.desk, near=near
+            )
 
     @Slot(object)
     def _looked(self, file: SiteFile) -> None:

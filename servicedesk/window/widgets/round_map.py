@@ -7,7 +7,7 @@ from PySide6.QtCore import QPointF, QSize, Signal, Slot
 
 from servicedesk.desk.map_ground import Leg, MapGround, Ways, legs_by_road
 from servicedesk.desk.rounds_page import RoundsPage
-from servicedesk.papers.crew_look import crew_look
+from servicedesk.papers.crew_look import CrewLook, crew_look
 from servicedesk.papers.day_map import (
     DayMap,
     MapFigure,
@@ -190,12 +190,7 @@ def _day_map(
         )
         for index, day in enumerate(plan.days)
     )
-    old = before.orders if before is not None else {}
-    ghosts = tuple(
-        (way.look, _chain(page, old[day.crew_id], way.start))
-        for way, day in zip(crews, plan.days, strict=True)
-        if day.crew_id in old and old[day.crew_id] != day.order and old[day.crew_id]
-    )
+    ghosts = _ghosts(page, plan, before, crews)
     shown = set(page.case.stand.crew_id_of) | set(plan.crew_id_of) | ({waiting} - {""})
     outside = waiting if waiting and waiting not in plan.crew_id_of else ""
     data = DayMap(
@@ -212,6 +207,18 @@ def _day_map(
         has_ground=ground is not None,
     )
     return data if ground is None else replace(data, credit=_credit(data, ground))
+
+
+def _ghosts(
+    page: RoundsPage, plan: DayPlan, before: DayPlan | None, crews: tuple[MapWay, ...]
+) -> tuple[tuple[CrewLook, tuple[Position, ...]], ...]:
+    """The ways before this drag, of crews whose order is another one now."""
+    old = before.orders if before is not None else {}
+    return tuple(
+        (way.look, _chain(page, old[day.crew_id], way.start))
+        for way, day in zip(crews, plan.days, strict=True)
+        if day.crew_id in old and old[day.crew_id] != day.order and old[day.crew_id]
+    )
 
 
 def _credit(data: DayMap, ground: MapGround) -> str:

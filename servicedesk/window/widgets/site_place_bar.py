@@ -66,6 +66,18 @@ class PlaceBar(Sheet):
         self.button.setEnabled(False)  # until a site is chosen
         self.told = Words(theme, color="moss", weight=600, wraps=True)
         self.told.hide()
+        self.places = Flow(gap=8)
+        self.places.hide()
+        self._lay_out()
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(_ASK_AFTER_MS)
+        self._soon.timeout.connect(self._ask_places)
+        self.button.clicked.connect(self.look)
+        self.field.returnPressed.connect(self.look)
+        self.field.textEdited.connect(self._edited)
+
+    def _lay_out(self) -> None:
         row = QHBoxLayout()
         row.setSpacing(10)
         row.addWidget(self.entry, 1)
@@ -73,28 +85,21 @@ class PlaceBar(Sheet):
         row.addWidget(self.source)
         row.addWidget(self.button)
         self.body.addLayout(row)
-        self.places = Flow(gap=8)
-        self.places.hide()
         self.body.addWidget(self.places)
-        self._soon = QTimer(self)
-        self._soon.setSingleShot(True)
-        self._soon.setInterval(_ASK_AFTER_MS)
-        self._soon.timeout.connect(self._ask_places)
         self.body.addWidget(self.told)
-        self.button.clicked.connect(self.look)
-        self.field.returnPressed.connect(self.look)
-        self.field.textEdited.connect(self._edited)
 
-    def show_site(self, address: str, desk: Desk) -> None:
+    def show_site(self, address: str, desk: Desk, *, near: str = "") -> None:
         """Ask for another site; what was typed for the one before goes away.
 
-        Places for its own address are asked for at once.
+        Places for its own address, `near` a village, are asked for at once.
         """
         self._desk = desk
-        if address == self._own:
+        own = f"{address}, {near}" if address and near else address
+        if own == self._own:
             return  # its row was read anew: what is typed stays
-        self._own = address
-        self.told.hide()
+        self._own = own
+        if self._place is not None:
+            self.tell("")  # a hint for the site before
         self.field.clear()
         self.entry.clear_wrong()
         self.button.setEnabled(bool(address))
@@ -118,7 +123,8 @@ class PlaceBar(Sheet):
         self.found = tuple(found)[:N_FOUND]
         emptied(self.places.flow)
         for n, one in enumerate(self.found, start=1):
-            words = one.words if one.is_exact else say("{place}, near it", place=one.words)
+            is_said = one.kind in ("house", "street")  # “somewhere on ...” tells it already
+            words = one.words if is_said else say("near {place}", place=one.words)
             button = Button(self._theme, words, key=f"Alt+{n}", small=True)
             button.clicked.connect(partial(self.choose, one))
             self.places.flow.addWidget(button)
