@@ -8,7 +8,7 @@ from typing import Any
 
 from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
-from servicedesk.desk.renewal_letters import renewal_letters
+from servicedesk.desk.renewal_letters import check_wording, renewal_letters
 from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
 from servicedesk.desk.report_mail import write_file
@@ -38,6 +38,9 @@ def renewals_from_shell(
             say("{file} is neither .xlsx nor .csv.", file=out),
             do=say("Give the file a name that ends in one of them."),
         )
+    wording = _wording(chosen.wording)
+    if wording is not None:
+        check_wording(wording)
     place = str(chosen.store or default_store())
     desk = open_desk(place, who=chosen.who, today=chosen.today)
     year = chosen.year or desk.today.year + 1
@@ -46,7 +49,7 @@ def renewals_from_shell(
     if out is not None:
         made = renewals_csv if out.suffix.lower() == ".csv" else renewals_book
         write_file(out, made(desk, page))
-    n_letters = _letters(desk, page, chosen) if chosen.letters else 0
+    n_letters = _letters(desk, page, chosen.letters, wording) if chosen.letters else 0
     if chosen.json:
         print_json({"format": 1, "file": out, "n_letters": n_letters, "renewals": page})
     else:
@@ -55,10 +58,10 @@ def renewals_from_shell(
     return LOOK if any(line.decision == CALL_FIRST for line in page.lines) else DONE
 
 
-def _letters(desk: Desk, page: RenewalPage, chosen: argparse.Namespace) -> int:
-    """Write the letters; how many there are. The wording is looked at before anything else."""
-    made = renewal_letters(desk, page, wording=_wording(chosen.wording))
-    write_file(chosen.letters, made.merged)
+def _letters(desk: Desk, page: RenewalPage, out: Path, wording: str | None) -> int:
+    """Write the letters; how many there are."""
+    made = renewal_letters(desk, page, wording=wording)
+    write_file(out, made.merged)
     return len(made.contract_ids)
 
 

@@ -6,10 +6,11 @@ import pytest
 
 from servicedesk.desk.changes import undo
 from servicedesk.desk.renew import Accepted, let_end, renew, renew_many, set_price
+from servicedesk.desk.renewals import renewals
 from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
-from tests.builders import a_contract, a_site, a_system, system_of
+from tests.builders import a_contract, a_done_visit, a_site, a_system, system_of
 
 END = date(2027, 4, 1)
 PRICE = Money(45000, "USD")
@@ -170,3 +171,13 @@ def test_a_leap_day_is_followed_by_the_last_of_february(desk):
     renew(desk, old.id, PRICE)
 
     assert contracts(desk)[1].until_on == date(2029, 2, 28)
+
+
+def test_the_page_shows_what_was_renewed_on_both_databases(desk):
+    site, old = a_contract_that_ends(desk)
+    a_done_visit(desk, site, date(2026, 8, 4), minutes=50, travel_min=30)
+    renew(desk, old.id, PRICE)
+    (line,) = renewals(desk, since=date(2027, 1, 1), until=date(2028, 1, 1)).lines
+
+    assert (line.decision, line.price.next_minor) == ("renewed", 45000)
+    assert (line.this_year.labor_min, line.this_year.road_min) == (50, 30)
