@@ -216,9 +216,10 @@ def _out_verbs(verbs: Any) -> None:
 
 
 def _shelf_verbs(verbs: Any) -> None:
-    from servicedesk.desk.shelf_cli import add_load_verb
+    from servicedesk.desk.shelf_cli import add_load_verb, add_shelf_verb
 
     add_load_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+    add_shelf_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
 
 
 def _map_verb(verbs: Any) -> None:

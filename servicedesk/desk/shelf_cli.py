@@ -76,3 +76,35 @@ def load_from_shell(
 
         tell(*[line for load in loads for line in (*load_lines(load, desk), "")][:-1])
     return LOOK if any(pick.buy for load in loads for pick in load.picks) else DONE
+
+
+def add_shelf_verb(
+    verbs: Any,
+    *,
+    add_place: Callable[[Any], None],
+    tell: Tell,
+    print_json: Callable[[Any], None],
+) -> None:
+    """`shelf` with its options."""
+    verb = verbs.add_parser("shelf", help=say("what lies where, what runs out, what to buy"))
+    add_place(verb)
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+    verb.set_defaults(do=lambda chosen: shelf_from_shell(chosen, tell=tell, print_json=print_json))
+
+
+def shelf_from_shell(
+    chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
+) -> int:
+    """The shelf in lines or as JSON. Exit code 1 where something is to buy or below nothing."""
+    from servicedesk.desk.out_cli import desk_of
+    from servicedesk.desk.shelf import shelf
+
+    desk = desk_of(chosen)
+    page = shelf(desk)
+    if chosen.json:
+        print_json(page)
+    else:
+        from servicedesk.desk.shelf_text import shelf_lines
+
+        tell(*shelf_lines(page, desk))
+    return LOOK if page.n_buy or page.n_short else DONE
