@@ -341,9 +341,13 @@ class MapView(QWidget):
             self.pressed(at)
 
     def _inner(self) -> Box:
-        """Where positions stand when all is shown: off the edges, legend, credit and buttons."""
+        """Where positions stand when all is shown: off the edges, legend, credit and buttons.
+
+        On a small map less is kept free: marks move aside for legend and credit anyhow.
+        """
         s = self._theme.scale
         left, top, right, bottom = (side * s for side in self.edges)
+        top, bottom = min(top, self.height() * 0.1), min(bottom, self.height() * 0.18)
         width, height = self.width() - left - right, self.height() - top - bottom
         return Box(left, top, max(40.0, width), max(40.0, height))
 
