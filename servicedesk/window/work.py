@@ -2,6 +2,10 @@
 
 One worker carries everything that touches the store, so that such work is serial; a second pool
 carries work without it. Work gets values, opens its own session and touches no widget.
+
+A worker never holds an object of Qt but the sender of its news, and no object of Python crosses
+in a signal: it sends the number of a job, and what belongs to the number is looked up at home.
+So nothing of Qt can lose its last holder, and die, on a worker's thread.
 """
 
 import inspect
@@ -46,6 +50,7 @@ class Job(QObject):
         super().__init__(parent)
         self.title = title
         self._stop = Event()
+        self._piece: _Piece | None = None
         self._future: Future[Any] | None = None
 
     def cancel(self) -> None:
@@ -59,22 +64,52 @@ class Job(QObject):
         """Whether somebody asked it to stop."""
         return self._stop.is_set()
 
+    def _let_go(self) -> Future[Any] | None:
+        """Drop what was to be done, here at home, and hand over what came of it."""
+        future, self._future = self._future, None
+        if self._piece is not None:
+            self._piece.drop()
+            self._piece = None
+        return future
+
+
+class _Piece:
+    """What a worker calls. It alone holds function and arguments, and is emptied at home."""
+
+    def __init__(
+        self, function: Callable[..., Any], args: tuple[Any, ...], more: dict[str, Any]
+    ) -> None:
+        self._held: tuple[Callable[..., Any], tuple[Any, ...], dict[str, Any]] | None
+        self._held = (function, args, more)
+
+    def __call__(self) -> Any:
+        if self._held is None:  # let go before it began
+            raise Stopped
+        function, args, more = self._held
+        return function(*args, **more)
+
+    def drop(self) -> None:
+        """Hold nothing any more."""
+        self._held = None
+
 
 class _Told:
     """The progress that work is given: throttled, and the place where a stop is noticed."""
 
-    def __init__(self, job: Job, send: Callable[[object], None]) -> None:
-        self._job = job
-        self._send = send
+    def __init__(
+        self, key: int, stop: Event, steps: dict[int, Step], send: Callable[[int], None]
+    ) -> None:
+        self._key, self._stop, self._steps, self._send = key, stop, steps, send
         self._last_s = 0.0
 
     def __call__(self, done: int, total: int, note: str = "") -> None:
-        if self._job.is_cancelled:
+        if self._stop.is_set():
             raise Stopped
         now_s = time.monotonic()
         if done >= total or now_s - self._last_s >= TOLD_EVERY_S:
             self._last_s = now_s
-            self._send((self._job, Step(done, total, note)))
+            self._steps[self._key] = Step(done, total, note)
+            self._send(self._key)
 
 
 class Work(QObject):
@@ -84,14 +119,16 @@ class Work(QObject):
     """
 
     began = Signal(object)  # Job
-    _told = Signal(object)  # (Job, Step), from a worker's thread
-    _landed = Signal(object)  # (Job, Future), from a worker's thread
+    _told = Signal(int)  # a job's number, from a worker's thread; its step lies in `_steps`
+    _landed = Signal(int)  # a job's number, from a worker's thread
 
     def __init__(self, parent: QObject | None = None, *, n_apart: int = 2) -> None:
         super().__init__(parent)
         self._store = ThreadPoolExecutor(1, thread_name_prefix="store")
         self._apart = ThreadPoolExecutor(n_apart, thread_name_prefix="apart")
-        self._jobs: set[Job] = set()
+        self._jobs: dict[int, Job] = {}
+        self._steps: dict[int, Step] = {}  # the latest of each job that was not told yet
+        self._n_started = 0
         self._closed = False
         queued = Qt.ConnectionType.QueuedConnection
         self._told.connect(self._tell, queued)
@@ -121,11 +158,15 @@ class Work(QObject):
     def close(self) -> None:
         """Cancel everything and wait for the workers to leave. Nothing is sent afterwards."""
         self._closed = True
-        for job in self._jobs:
+        for job in self._jobs.values():
             job.cancel()
         self._store.shutdown(wait=True, cancel_futures=True)
         self._apart.shutdown(wait=True, cancel_futures=True)
+        for job in self._jobs.values():
+            job._let_go()
+            job.deleteLater()
         self._jobs.clear()
+        self._steps.clear()
 
     def _start(
         self,
@@ -136,42 +177,48 @@ class Work(QObject):
         title: str,
     ) -> Job:
         job = Job(self, title)
-        self._jobs.add(job)
+        self._n_started += 1
+        key = self._n_started
+        self._jobs[key] = job
         if _takes_progress(function):
-            more = {**more, "progress": _Told(job, self._told.emit)}
-        future = pool.submit(function, *args, **more)
-        job._future = future
-        future.add_done_callback(_Landing(job, self._landed.emit))
+            told = _Told(key, job._stop, self._steps, self._told.emit)
+            more = {**more, "progress": told}
+        job._piece = _Piece(function, args, more)
+        job._future = pool.submit(job._piece)
+        job._future.add_done_callback(_Landing(key, self._landed.emit))
         if title:
             self.began.emit(job)
         return job
 
-    @Slot(object)
-    def _tell(self, what: tuple[Job, Step]) -> None:
-        job, step = what
-        if job in self._jobs and not self._closed:
+    @Slot(int)
+    def _tell(self, key: int) -> None:
+        step = self._steps.pop(key, None)
+        job = self._jobs.get(key)
+        if job is not None and step is not None and not self._closed:
             job.progressed.emit(step)
 
-    @Slot(object)
-    def _land(self, what: tuple[Job, Future[Any]]) -> None:
-        job, future = what
-        if job not in self._jobs or self._closed:
+    @Slot(int)
+    def _land(self, key: int) -> None:
+        job = self._jobs.pop(key, None)
+        if job is None or self._closed:
             return
-        self._jobs.discard(job)
-        _tell_end(job, future)
+        self._steps.pop(key, None)
+        future = job._let_go()
+        if future is not None:
+            _tell_end(job, future)
         job.ended.emit()
         job.deleteLater()
 
 
 class _Landing:
-    """Called by a future in the worker's thread: sends job and future home."""
+    """Called by a future in the worker's thread: sends the job's number home."""
 
-    def __init__(self, job: Job, send: Callable[[object], None]) -> None:
-        self._job = job
+    def __init__(self, key: int, send: Callable[[int], None]) -> None:
+        self._key = key
         self._send = send
 
     def __call__(self, future: Future[Any]) -> None:
-        self._send((self._job, future))
+        self._send(self._key)
 
 
 def _tell_end(job: Job, future: Future[Any]) -> None:

@@ -2,8 +2,11 @@ import gc
 import sys
 import threading
 import time
+import weakref
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
+from shiboken6 import isValid
 
 from servicedesk.values.trouble import Trouble
 from servicedesk.window.collect import HomeCollector
@@ -141,20 +144,61 @@ def test_garbage_dies_in_the_window_s_own_thread_whoever_allocates(qtbot, work):
             died_in.append(threading.current_thread())
 
     def allocate():
-        return len([[n] for n in range(200_000)])
+        return [[n] for n in range(200_000)]
 
     gc.enable()
     collector = HomeCollector()
     Ring()
+    held = []  # lists that go again would not count, and nothing would be due
     job = work.start(allocate)
+    job.done.connect(held.extend)
     with qtbot.waitSignal(job.ended):
         pass
     assert died_in == []
+    assert len(held) == 200_000
 
     collector.look()
     collector.stop()
     assert died_in == [threading.main_thread()]
     assert gc.isenabled()
+
+
+def test_what_work_was_given_is_let_go_in_the_window_s_own_thread(qtbot, work):
+    """The last holder of a widget must never be a worker: widgets die at home only."""
+    let_go_in = []
+
+    class Given:
+        def __del__(self):
+            let_go_in.append(threading.current_thread())
+
+    def look_at(given):
+        return given is not None
+
+    jobs = [work.start(look_at, Given()) for _ in range(200)]
+    jobs += [work.start_apart(look_at, Given()) for _ in range(200)]
+    qtbot.waitUntil(lambda: not work.is_busy)
+
+    assert let_go_in == [threading.main_thread()] * len(jobs)
+
+
+def test_a_job_that_has_ended_leaves_no_ring_behind(qtbot, work):
+    """A ring of job, future and callback would wait for a collector, on whichever thread."""
+    job = work.start(lambda: None)
+    future = weakref.ref(job._future)
+    with qtbot.waitSignal(job.ended):
+        pass
+    qtbot.waitUntil(lambda: future() is None)  # with collecting off, by its last holder alone
+
+
+def test_closing_deletes_the_jobs_that_never_came_home(qtbot, work):
+    gate = threading.Event()
+    first = work.start(gate.wait, 2)
+    waits = [work.start(lambda: None) for _ in range(5)]
+    gate.set()
+    work.close()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+    assert not any(isValid(job) for job in [first, *waits])
 
 
 @pytest.mark.parametrize("apart", [False, True])
