@@ -81,7 +81,7 @@ def test_the_best_day_is_the_one_with_least_road_by_trying_all(desk):
         a_technician(desk, name)
     sites = owed_sites(desk, 5)
     page = ahead_page(desk, n_weeks=3)
-    first = page.windows[0]
+    first = page.windows[-1]  # the farthest: the others lie on its way
     best = best_days(page.case, [first.stop_id])[first.stop_id]
     take_day(desk, page.case, first.stop_id, best)
     page = ahead_page(desk, n_weeks=3)
@@ -163,11 +163,12 @@ def test_a_call_of_today_does_not_wait_for_an_inspection_of_next_month(desk):
     """Joined they would share days only from the inspection's window on, weeks after the call."""
     a_technician(desk)
     site = a_site(desk)
-    # windows of three visits a year from June on: the second opens in October or later
-    a_contract(desk, site, from_on=date(2026, 10, 1), until_on=date(2027, 10, 1), visits_a_year=4)
+    # its first window opens with the contract, five weeks after the call
+    a_contract(desk, site, from_on=date(2026, 11, 20), until_on=date(2027, 11, 20))
     a_call(desk, site, priority="urgent",
            promised_by_at=desk.clock.instant(TODAY + timedelta(days=1), 12 * 60))  # fmt: skip
     draft = propose(desk, 10, iterations=60)
 
-    days = [day.day for day in draft.page.days for s in day.stops if "callback" in s.jobs]
-    assert days == [TODAY + timedelta(days=1)]
+    found = {s.jobs: day.day for day in draft.page.days for s in day.stops}
+    assert found[("callback",)] == TODAY + timedelta(days=1)
+    assert found[("inspection",)] >= date(2026, 11, 20)
