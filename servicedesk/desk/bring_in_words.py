@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from servicedesk.desk.bring_in_fields import Terms
+from servicedesk.exchange.columns import EXTRA
 from servicedesk.exchange.headers import Left
 from servicedesk.values.money import Money
 from servicedesk.words import say, say_n
@@ -14,6 +15,7 @@ from servicedesk.words.formats import Formats
 if TYPE_CHECKING:
     from servicedesk.desk.bring_in import Proposal
     from servicedesk.desk.bring_in_plan import RowPlan
+    from servicedesk.exchange.columns import Mapping
 
 
 def value_text(name: str, value: Any, formats: Formats, currency: str) -> str:
@@ -135,6 +137,7 @@ def spans(numbers: Iterable[int]) -> str:
 def report_lines(proposal: "Proposal") -> list[str]:
     """The dry run in words: counts first, then row by row, then what was left out and why."""
     lines = [f"{proposal.name}: {counts_line(proposal)}"]
+    lines += unknown_columns(proposal.mapping)
     lines += [say("Assumed: {what}", what=what) for what in proposal.assumed]
     lines += [
         say("Question: {text} ({examples})", text=q.text, examples=", ".join(q.examples[:3]))
@@ -157,6 +160,19 @@ def report_lines(proposal: "Proposal") -> list[str]:
     ]
     lines += left_lines(proposal.left)
     return lines
+
+
+def unknown_columns(mapping: "Mapping") -> list[str]:
+    """One line that names the columns no field was found for, and how to say what they mean."""
+    names = [f"“{one.heading}”" for one in mapping.columns(EXTRA) if one.heading]
+    if not names:
+        return []
+    return [
+        say(
+            "Not understood, kept as notes: {columns}. Say what they mean with --column.",
+            columns=", ".join(names),
+        )
+    ]
 
 
 def left_lines(left: Iterable[tuple[int, Left, str]]) -> list[str]:

@@ -19,7 +19,7 @@ from rapidfuzz import fuzz, process
 from servicedesk.exchange.dates import read_day
 from servicedesk.exchange.headers import Heading, Layout
 from servicedesk.exchange.intervals import how_often
-from servicedesk.exchange.phones import phones_in
+from servicedesk.exchange.phones import NO_AREA_CODE, phones_in
 from servicedesk.exchange.positions import read_angle, read_pair
 from servicedesk.values.resources import resource
 from servicedesk.words import say
@@ -297,7 +297,10 @@ def _fits(layout: Layout, heading: Heading) -> list[tuple[str, float]]:
             fits.append(("visit_kind", 1.0 + share / 10))  # surer than "type" of anything else
     if all(score < LIKELY for _name, score in fits):
         for name in ("phone", "email", "position"):
-            share = _share(known_fields()[name].shape, texts, heading.text) or 0.0
+            shape = known_fields()[name].shape
+            # no heading speaks for it: the numbers must be such as a telephone can have
+            shape = "possible phone" if shape == "phone" else shape
+            share = _share(shape, texts, heading.text) or 0.0
             if share >= 0.8:
                 fits.append((name, 0.65 * share + 0.05))
         for name, look in _BY_CELLS:
@@ -311,7 +314,8 @@ def _share(shape: str, texts: list[str], heading: str) -> float | None:
     if not texts or shape == "text":
         return None
     looks: dict[str, Callable[[str], bool]] = {
-        "phone": lambda t: any(p.problem in ("", "no area code") for p in phones_in(t, "US")),
+        "phone": lambda t: _is_phone(t) or (_n_digits(t) >= 7 and not _is_date(t, "")),
+        "possible phone": _is_phone,
         "email": lambda t: bool(re.search(r"[^@\s]+@[^@\s]+\.\w+", t)),
         "number": lambda t: bool(re.search(r"\d", t)) and len(t) < 14,
         "angle": lambda t: read_angle(t) is not None,
@@ -323,6 +327,14 @@ def _share(shape: str, texts: list[str], heading: str) -> float | None:
     }
     look = looks[shape]
     return sum(look(text) for text in texts) / len(texts)
+
+
+def _is_phone(text: str) -> bool:
+    return any(phone.problem in ("", NO_AREA_CODE) for phone in phones_in(text, "US"))
+
+
+def _n_digits(text: str) -> int:
+    return sum(ch.isdigit() for ch in text)
 
 
 def _is_often(text: str, heading: str) -> bool:

@@ -33,6 +33,9 @@ ROW = "Quillan,3 Heron Bank,Pinder\n"
         ("Annual Fee", "$285", "price"), ("Last Inspection Date", "2025-03-04", "visit_date"),
         ("Insp 2", "2025-03-04", "visit_date"), ("2nd visit 2025", "3/24", "visit_date"), ("Jan-25", "x", "visit_date"),
         ("Tech", "TH", "visit_technician"), ("Gate code", "4821", "gate"), ("Dog?", "yes", "dog"), ("Comments", "x", "notes"),
+        ("Tel", "call wife 555 010 0199", "phone"), ("Phone(s)", "555-010-0101 / 555.010.0102", "phone"),
+        ("Start", "3/14/2023", "contract_from"), ("last time we came", "2026-07-20", "visit_date"),
+        ("Gate / notes", "dog, gate 4411#", "notes"), ("Call", "10/12/2026", "extra"),
         ("Next due", "2026-11-01", "next_due"), ("Teléfono", "802-555-0142", "phone"), ("Straße", "Heron Bank 3", "address"),
     ],
 )  # fmt: skip
