@@ -67,6 +67,7 @@ def _tiles(ground: Any) -> None:
     )
 
     make_application(())
+    gc.disable()  # as in the window, where garbage is collected in its own thread only
     tokens = load_tokens("light")
     colors = {name: QColor(tokens.color(name)) for name in _TOKENS}
     x0, y0 = ground.at(ground.corners[0])
