@@ -5,6 +5,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
+from servicedesk.desk.alerts import settle as deal_with
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.owed import owed_list
 from servicedesk.trade.cautions import caution_texts
@@ -135,6 +136,21 @@ def test_settled_only_with_a_reason_and_whether_it_was_right(qtbot, desk, opened
     assert window.place.pills["settled"].text() == "Settled 1"
     press(qtbot, window, Qt.Key.Key_Z, CTRL)
     assert alert_lines(desk)[0].state == "open"
+
+
+def test_a_long_reason_wraps_and_cuts_no_caution(qtbot, desk, opened):
+    with_an_alert(desk)
+    reason = "new float, splice sealed with gel, " * 8
+    deal_with(desk, alert_lines(desk)[0].id, reason, "right")
+    window = opened()
+    window.place.pills["settled"].click()
+    settle(qtbot, window)
+    view = window.place.view
+
+    assert any(reason.strip() in text for text in texts(view.head))
+    # wider than what can be seen of it, everything to the right would be cut off
+    seen = view.parentWidget().width()
+    assert max(view.head.width(), view.checks.width()) <= seen
 
 
 def test_the_check_goes_on_the_next_visit_once(qtbot, desk, opened):

@@ -64,12 +64,12 @@ class AlertHead(Sheet):
         self.address = LinkLabel(theme, "", role="sheet_title")
         self.address.clicked.connect(self.site_wanted)
         self.level = Words(theme, role="second", weight=600)
-        self.standing = Words(theme, role="second", color="ink2")
+        # a reason may be long: it wraps below and never pushes the page beyond its edge
+        self.standing = Words(theme, role="second", color="ink2", wraps=True)
         row.addWidget(self.mark)
         row.addWidget(self.address)
         row.addWidget(self.level)
         row.addStretch(1)
-        row.addWidget(self.standing)
         self.why = Words(theme, role="row_lead_alone", wraps=True)
         self.more = Words(theme, color="ink2", wraps=True)
         self.quiet = QuietLine(theme)
@@ -77,7 +77,8 @@ class AlertHead(Sheet):
         self.bring = SignedLine(theme, "truck", "")
         self.next = SignedLine(theme, "forward", "", strong=True)
         self.body.addLayout(row)
-        for widget in (self.why, self.more, self.quiet, self.note, self.bring, self.next):
+        below = (self.why, self.more, self.quiet, self.note, self.bring, self.next)
+        for widget in (self.standing, *below):
             self.body.addWidget(widget)
 
     def show_alert(self, page: AlertPage, desk: Desk) -> None:
@@ -89,7 +90,7 @@ class AlertHead(Sheet):
         self.address.updateGeometry()
         self.level.setText(level_text(line.level))
         self.level.set_color(LEVELS[line.level][1])
-        self.standing.setText(standing_text(desk, line))
+        self.standing.setText(first_upper(standing_text(desk, line)))
         self.setAccessibleName(line.address)
         self.why.setText(first_upper(line.why) + ".")
         self.more.setText(more_text(page, desk))
