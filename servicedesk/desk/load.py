@@ -11,7 +11,8 @@ from servicedesk.desk.load_needs import Asked, asking
 from servicedesk.desk.office import Desk
 from servicedesk.desk.stock_names import Lying
 from servicedesk.records import company_rows, planning_rows, stock_rows
-from servicedesk.stock.load import Further, Stock, best_load
+from servicedesk.records.company import Technician
+from servicedesk.stock.load import Further, Pick, Stock, best_load
 from servicedesk.trade.faults import Knowledge
 
 SERVICE = 0.95  # of the most that can be reached (judgment, no source)
@@ -92,33 +93,25 @@ def truck_loads(
     Only of `lead_ids` if given. By the technician's name. Raises ValueError for a service outside
     0 to 1.
     """
-    days = [first + timedelta(days=n) for n in range((until - first).days)]
-    with desk.store.read() as session:
-        parts = stock_rows.parts(session, desk.today)
-        places = stock_rows.places(session, desk.today)
-        lying = Lying.of(parts, stock_rows.balances(session, on=desk.today), places)
-        people = {t.id: t for t in company_rows.technicians(session, first)}
-        trucks = company_rows.trucks(session)
-        rounds = {one.id: one for day in days for one in planning_rows.rounds_on(session, day)}
-        visits = [v for day in days for v in planning_rows.visits_of_day(session, day)]
-        sites = planning_rows.site_places(session, [v.site_id for v in visits])
-    open_ = [v for v in visits if v.state == "planned" and v.lead_id in people]
-    asked = asking(desk, open_, lying)
+    read = _read(desk, first, until)
+    people, sites = read.people, read.sites
+    open_ = [v for v in read.visits if v.state == "planned" and v.lead_id in people]
+    asked = asking(desk, open_, read.lying)
     loads: list[TruckLoad] = []
     taken: Counter[str] = Counter()
     for lead_id, tech in sorted(people.items(), key=lambda one: (one[1].name, one[0])):
         own = [v for v in open_ if v.lead_id == lead_id]
         if not own or (lead_ids is not None and lead_id not in lead_ids):
             continue
-        truck_id = rounds[own[0].round_id or 0].truck_id or tech.truck_id
+        truck_id = read.rounds[own[0].round_id or 0].truck_id or tech.truck_id
         one = asked.of(own)
         addresses = (sites[i].address for i in one.unclear if i in sites)
         loads.append(
             _load(
                 desk,
-                _Crew(lead_id, tech.name, trucks.get(truck_id or 0, ""), truck_id, tuple(own)),
+                _Crew(lead_id, tech.name, read.trucks.get(truck_id or 0, ""), truck_id, tuple(own)),
                 one,
-                lying,
+                read.lying,
                 taken,
                 service=service,
                 unclear=tuple(addresses),
@@ -127,6 +120,34 @@ def truck_loads(
         # what goes on this truck is not on the shelf for the next one
         taken.update({pick.key: pick.quantity - pick.buy for pick in loads[-1].picks})
     return tuple(loads)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """What the store says of a span of days."""
+
+    lying: Lying
+    people: Mapping[int, Technician]
+    trucks: Mapping[int, str]
+    rounds: Mapping[int, planning_rows.RoundRow]
+    visits: tuple[planning_rows.VisitRow, ...]
+    sites: Mapping[int, planning_rows.SitePlace]
+
+
+def _read(desk: Desk, first: date, until: date) -> _Read:
+    days = [first + timedelta(days=n) for n in range((until - first).days)]
+    with desk.store.read() as session:
+        parts = stock_rows.parts(session, desk.today)
+        places = stock_rows.places(session, desk.today)
+        visits = [v for day in days for v in planning_rows.visits_of_day(session, day)]
+        return _Read(
+            lying=Lying.of(parts, stock_rows.balances(session, on=desk.today), places),
+            people={t.id: t for t in company_rows.technicians(session, first)},
+            trucks=company_rows.trucks(session),
+            rounds={r.id: r for day in days for r in planning_rows.rounds_on(session, day)},
+            visits=tuple(visits),
+            sites=planning_rows.site_places(session, [v.site_id for v in visits]),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,22 +193,23 @@ def _load(
         service=service,
         at_least=not found.is_exact,
         is_best=found.is_best,
-        picks=tuple(
-            PickLine(
-                key=pick.part,
-                name=lying.name(pick.part, known),
-                numbers=lying.numbers(pick.part),
-                quantity=pick.quantity,
-                buy=pick.buy,
-                on_truck=stock.on_truck[pick.part],
-                on_shelf=stock.to_be_had[pick.part],
-                adds=pick.adds,
-            )
-            for pick in found.picks
-        ),
+        picks=tuple(_pick(one, stock, lying, known) for one in found.picks),
         further=tuple(_further(one, lying, known) for one in found.further),
         unclear=unclear,
         not_kept=tuple((lying.name(key, known), chance) for key, chance in asked.not_kept),
+    )
+
+
+def _pick(one: Pick, stock: Stock, lying: Lying, known: Knowledge) -> PickLine:
+    return PickLine(
+        key=one.part,
+        name=lying.name(one.part, known),
+        numbers=lying.numbers(one.part),
+        quantity=one.quantity,
+        buy=one.buy,
+        on_truck=stock.on_truck[one.part],
+        on_shelf=stock.to_be_had[one.part],
+        adds=one.adds,
     )
 
 

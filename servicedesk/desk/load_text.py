@@ -68,6 +68,8 @@ def _chances(load: TruckLoad) -> list[str]:
         )
     if load.at_least:
         lines.append(say("These chances are lower limits."))
+    if not load.is_best:
+        lines.append(say("Too many lists to look at all: a cheaper one may do as well."))
     return lines
 
 
