@@ -55,7 +55,11 @@ class DayCase:
 
 def day_case(desk: Desk, day: date) -> DayCase:
     """Everything the planner needs of a day. Reads only."""
-    demand = demand_of(desk, day)
+    return case_of(desk, day, demand_of(desk, day))
+
+
+def case_of(desk: Desk, day: date, demand: Demand) -> DayCase:
+    """As `day_case`, for a day that asks for something else than what is written. Reads only."""
     with desk.store.read() as session:
         people = company_rows.technicians(session, day)
         off = company_rows.days_off(session, day)
@@ -133,11 +137,17 @@ def nobody_works(desk: Desk, day: date, off: Mapping[str, str]) -> str:
 def take_plan(desk: Desk, case: DayCase, plan: DayPlan, *, what: str) -> Changed:
     """Write a plan of the day: rounds, visits, order and times, in one change."""
     with desk.store.change(desk.who, what) as work:
-        for day in plan.days:
-            _write_round(work, case, plan, day)
-        for left in plan.left_out:
-            write_left_out(work, case.wanted[left.stop_id])
+        write_plan(work, case, plan)
     return work.changed
+
+
+def write_plan(work: Work, case: DayCase, plan: DayPlan, *, elsewhere: str = "") -> None:
+    """Write a plan of the day within a change; the stop `elsewhere` goes to another day in it."""
+    for day in plan.days:
+        _write_round(work, case, plan, day)
+    for left in plan.left_out:
+        if left.stop_id != elsewhere:
+            write_left_out(work, case.wanted[left.stop_id])
 
 
 def _write_round(work: Work, case: DayCase, plan: DayPlan, day: CrewDay) -> None:
