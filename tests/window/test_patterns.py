@@ -205,7 +205,7 @@ def test_the_chosen_row_stays_in_sight_when_text_grows(qtbot, desk, opened, them
     settle(qtbot, window)
 
     row = place.rows.figure.row_of(place.rows.current)
-    bar, view = place.chart.scroll.verticalScrollBar(), place.chart.scroll.viewport().height()
+    bar, view = place.chart.area.verticalScrollBar(), place.chart.area.viewport().height()
     assert bar.value() <= row.box.y
     assert row.box.bottom <= bar.value() + view + 1
 
