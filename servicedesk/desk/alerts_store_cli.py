@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable, Iterable
+from contextlib import closing
 from typing import Any
 
 from servicedesk.desk.alert_lines import AlertLine, alert_lines
@@ -23,13 +24,14 @@ def alerts_of_store(
 ) -> int:
     """Look for alerts and list those that want somebody; exit code 1 if one is to act on."""
     desk = open_desk(place, who=chosen.who, today=chosen.today)
-    look_for_alerts(desk, with_fleet=True)
-    lines = alert_lines(desk)
-    if chosen.json:
-        print_json({"format": 1, "alerts": lines})
-    else:
-        texts = [text for line in lines for text in alert_text(desk, line)]
-        tell(*(texts or [say("No alerts.")]), *_take_care(lines))
+    with closing(desk.store):
+        look_for_alerts(desk, with_fleet=True)
+        lines = alert_lines(desk)
+        if chosen.json:
+            print_json({"format": 1, "alerts": lines})
+        else:
+            texts = [text for line in lines for text in alert_text(desk, line)]
+            tell(*(texts or [say("No alerts.")]), *_take_care(lines))
     return LOOK if any(line.level == ACT and line.state == OPEN for line in lines) else DONE
 
 

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 
 from servicedesk.desk.causes_cli import opinion_as_json
@@ -24,25 +25,26 @@ def causes_of_site(
 ) -> int:
     """The opinion on the site that `chosen.site` names. Exit code 0. Raises Trouble."""
     desk = open_desk(place, who=chosen.who, today=chosen.today)
-    site_id = site_named(desk, chosen.site)
-    told = second_opinion(
-        desk,
-        site_id=site_id,
-        system_id=system_named(desk, site_id, chosen.system) if chosen.system else None,
-        symptoms=[chosen.symptom] if chosen.symptom else (),
-    )
-    if chosen.out is not None:
-        try:
-            chosen.out.write_bytes(opinion_paper(desk, told))
-        except OSError as error:
-            raise Trouble(
-                say("{file} cannot be written.", file=chosen.out),
-                do=say("Check that its folder is there, has room and may be written to."),
-            ) from error
-    if chosen.json:
-        print_json(opinion_as_json(told.address, told.answer, knowledge_of(desk)))
-    elif chosen.out is None:
-        tell(*opinion_text(desk, told))
-    else:
-        tell(say("Written to {file}.", file=chosen.out))
+    with closing(desk.store):
+        site_id = site_named(desk, chosen.site)
+        told = second_opinion(
+            desk,
+            site_id=site_id,
+            system_id=system_named(desk, site_id, chosen.system) if chosen.system else None,
+            symptoms=[chosen.symptom] if chosen.symptom else (),
+        )
+        if chosen.out is not None:
+            try:
+                chosen.out.write_bytes(opinion_paper(desk, told))
+            except OSError as error:
+                raise Trouble(
+                    say("{file} cannot be written.", file=chosen.out),
+                    do=say("Check that its folder is there, has room and may be written to."),
+                ) from error
+        if chosen.json:
+            print_json(opinion_as_json(told.address, told.answer, knowledge_of(desk)))
+        elif chosen.out is None:
+            tell(*opinion_text(desk, told))
+        else:
+            tell(say("Written to {file}.", file=chosen.out))
     return DONE

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -94,7 +95,9 @@ def _list(
     from servicedesk.desk.knowledge import own
     from servicedesk.desk.office import open_desk
 
-    rows = own(open_desk(place, who=chosen.who, today=chosen.today))
+    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    with closing(desk.store):
+        rows = own(desk)
     if chosen.json:
         print_json(rows)
     elif rows:

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 
 from servicedesk.desk.office import Desk, open_desk
@@ -27,11 +28,12 @@ def patterns_from_shell(
     """The page in lines or as JSON; exit code 1 where something stands out clearly."""
     place = str(chosen.store or default_store())
     desk = open_desk(place, who=chosen.who, today=chosen.today)
-    page = patterns(desk)
-    if chosen.json:
-        print_json(page)
-    else:
-        tell(*pattern_lines(page, desk))
+    with closing(desk.store):
+        page = patterns(desk)
+        if chosen.json:
+            print_json(page)
+        else:
+            tell(*pattern_lines(page, desk))
     return LOOK if page.n_clear else DONE
 
 

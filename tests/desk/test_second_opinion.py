@@ -125,3 +125,19 @@ def test_of_several_systems_one_is_named_and_named_in_the_answer(file_desk, caps
 def test_a_store_without_trouble_says_so(file_desk, capsys):
     assert main(["alerts", "--store", str(file_desk.store.place), "--today", "2026-10-14"]) == 0
     assert capsys.readouterr().out == "No alerts.\n"
+
+
+def test_the_verbs_of_trouble_answer_on_both_databases(desk, capsys):
+    a_fleet(desk)
+    site = a_bad_site(desk)
+    where = ["--store", str(desk.store.place), "--today", "2026-10-14", "--json"]
+
+    assert main(["alerts", *where]) == 1
+    (alert,) = json.loads(capsys.readouterr().out)["alerts"]
+    assert (alert["address"], alert["level"]) == (site.address, "act")
+    assert main(["causes", "--site", site.address, *where]) == 0
+    assert json.loads(capsys.readouterr().out)["never_done"]
+    assert main(["patterns", *where]) in (0, 1)
+    assert json.loads(capsys.readouterr().out)["n_systems"] == 7
+    assert main(["knowledge", "list", *where]) == 0
+    assert json.loads(capsys.readouterr().out) == []
