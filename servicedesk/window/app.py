@@ -5,7 +5,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt, QTimer, Slot
+from PySide6.QtCore import QObject, Qt, Slot
 from PySide6.QtWidgets import QApplication
 from shiboken6 import isValid
 
@@ -104,7 +104,7 @@ def run(
             first.resize(*_FIRST_SIZE)
         first.show()
         if os.environ.get("SERVICEDESK_CLOSE_WHEN_READY"):  # for measuring the start
-            first.ready.connect(_close_soon)
+            first.ready.connect(app.quit, Qt.ConnectionType.QueuedConnection)
         return app.exec()
     finally:
         work.close()
@@ -124,7 +124,3 @@ def make_application(argv: Sequence[str]) -> QApplication:
     app.setOrganizationName("servicedesk")
     app.setApplicationDisplayName("")
     return app
-
-
-def _close_soon() -> None:
-    QTimer.singleShot(0, QApplication.quit)

@@ -11,6 +11,7 @@ So nothing of Qt can lose its last holder, and die, on a worker's thread.
 import inspect
 import sys
 import time
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from dataclasses import dataclass
@@ -51,6 +52,7 @@ class Job(QObject):
         self.title = title
         self._stop = Event()
         self._piece: _Piece | None = None
+        self._steps: deque[Step] = deque()  # sent by a worker, not told yet
         self._future: Future[Any] | None = None
 
     def cancel(self) -> None:
@@ -97,7 +99,7 @@ class _Told:
     """The progress that work is given: throttled, and the place where a stop is noticed."""
 
     def __init__(
-        self, key: int, stop: Event, steps: dict[int, Step], send: Callable[[int], None]
+        self, key: int, stop: Event, steps: deque[Step], send: Callable[[int], None]
     ) -> None:
         self._key, self._stop, self._steps, self._send = key, stop, steps, send
         self._last_s = 0.0
@@ -108,7 +110,7 @@ class _Told:
         now_s = time.monotonic()
         if done >= total or now_s - self._last_s >= TOLD_EVERY_S:
             self._last_s = now_s
-            self._steps[self._key] = Step(done, total, note)
+            self._steps.append(Step(done, total, note))
             self._send(self._key)
 
 
@@ -119,7 +121,7 @@ class Work(QObject):
     """
 
     began = Signal(object)  # Job
-    _told = Signal(int)  # a job's number, from a worker's thread; its step lies in `_steps`
+    _told = Signal(int)  # a job's number, from a worker's thread: one step more
     _landed = Signal(int)  # a job's number, from a worker's thread
 
     def __init__(self, parent: QObject | None = None, *, n_apart: int = 2) -> None:
@@ -127,7 +129,6 @@ class Work(QObject):
         self._store = ThreadPoolExecutor(1, thread_name_prefix="store")
         self._apart = ThreadPoolExecutor(n_apart, thread_name_prefix="apart")
         self._jobs: dict[int, Job] = {}
-        self._steps: dict[int, Step] = {}  # the latest of each job that was not told yet
         self._n_started = 0
         self._closed = False
         queued = Qt.ConnectionType.QueuedConnection
@@ -166,7 +167,6 @@ class Work(QObject):
             job._let_go()
             job.deleteLater()
         self._jobs.clear()
-        self._steps.clear()
 
     def _start(
         self,
@@ -181,7 +181,7 @@ class Work(QObject):
         key = self._n_started
         self._jobs[key] = job
         if _takes_progress(function):
-            told = _Told(key, job._stop, self._steps, self._told.emit)
+            told = _Told(key, job._stop, job._steps, self._told.emit)
             more = {**more, "progress": told}
         job._piece = _Piece(function, args, more)
         job._future = pool.submit(job._piece)
@@ -192,17 +192,15 @@ class Work(QObject):
 
     @Slot(int)
     def _tell(self, key: int) -> None:
-        step = self._steps.pop(key, None)
         job = self._jobs.get(key)
-        if job is not None and step is not None and not self._closed:
-            job.progressed.emit(step)
+        if job is not None and not self._closed:
+            job.progressed.emit(job._steps.popleft())
 
     @Slot(int)
     def _land(self, key: int) -> None:
         job = self._jobs.pop(key, None)
         if job is None or self._closed:
             return
-        self._steps.pop(key, None)
         future = job._let_go()
         if future is not None:
             _tell_end(job, future)

@@ -8,6 +8,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, QSettings
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from servicedesk.window.app import Windows, make_application
 from servicedesk.window.theme import Theme
@@ -22,6 +23,27 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if "tests/window" in item.path.as_posix():
             item.add_marker(harmless)
+
+
+PATIENCE_MS = 30_000  # a machine that is busy with other things is slow, not wrong
+
+
+class PatientBot(QtBot):
+    """Waits long before it calls a test failed; what happens at once is noticed at once."""
+
+    def waitSignal(self, signal, *, timeout=PATIENCE_MS, **more):
+        return super().waitSignal(signal, timeout=timeout, **more)
+
+    def waitSignals(self, signals, *, timeout=PATIENCE_MS, **more):
+        return super().waitSignals(signals, timeout=timeout, **more)
+
+    def waitUntil(self, callback, *, timeout=PATIENCE_MS):
+        super().waitUntil(callback, timeout=timeout)
+
+
+@pytest.fixture
+def qtbot(qapp, request):
+    return PatientBot(request)
 
 
 @pytest.fixture(scope="session")
@@ -52,15 +74,27 @@ def _own_settings(tmp_path):
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path))
 
 
+@pytest.fixture(scope="session")
+def _old_things_set_aside(qapp):
+    gc.collect()
+    gc.freeze()  # modules are no garbage: without them a full collection takes a moment only
+
+
 @pytest.fixture(autouse=True)
-def _swept(qapp):
+def _swept(qapp, _old_things_set_aside):
     gc.disable()  # nothing of Qt may be collected on a worker's thread
     yield
-    for window in QApplication.topLevelWidgets():
-        window.deleteLater()
+    _delete_windows()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
-    gc.collect(1)
+    gc.collect()  # all of it: a runner of tests in parallel has threads of its own
     gc.enable()
+
+
+def _delete_windows():
+    """Menus and lists that pop up are windows too, but die with the widget they belong to."""
+    for window in QApplication.topLevelWidgets():
+        if window.parent() is None:
+            window.deleteLater()
 
 
 @pytest.fixture

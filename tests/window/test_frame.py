@@ -1,6 +1,7 @@
 """The frame, driven as a person drives it: keys in, what stands on the screen out."""
 
 import gc
+import itertools
 import weakref
 
 import pytest
@@ -390,15 +391,15 @@ def test_long_work_shows_after_a_moment_with_its_progress_and_stop(qtbot, window
     import time
 
     def plan(*, progress):
-        for n in range(1000):
-            progress(n, 1000, "1,743 min driving")
+        for n in itertools.count():  # until it is stopped
+            progress(n, 10**9, "1,743 min driving")
             time.sleep(0.005)
 
     job = window.shell.ask(plan, title="Filling the weeks")
     line = window.change_line.long_work
     assert not line.isVisible()
-    qtbot.waitUntil(line.isVisible, timeout=3000)
-    qtbot.waitUntil(lambda: "1,743" in line._title.text, timeout=3000)
+    qtbot.waitUntil(line.isVisible)
+    qtbot.waitUntil(lambda: "1,743" in line._title.text)
 
     with qtbot.waitSignal(job.stopped):
         qtbot.mouseClick(line._stop, Qt.MouseButton.LeftButton)

@@ -55,6 +55,9 @@ class RoundsPlace(Place):
         self._keep: int | None = None  # site of the stop to choose when the day has been read
         self._chosen_site: int | None = None
         self._later: RoundsPage | None = None  # read while a stop was in hand
+        self._later_soon = QTimer(self)
+        self._later_soon.setSingleShot(True)
+        self._later_soon.timeout.connect(self._take_later)
         self.is_list = False
         self._build()
 
@@ -373,7 +376,7 @@ class RoundsPlace(Place):
         drag = self.bench.drag
         if plan is None:
             self.map.show_plan(self._page, self._plan, waiting=self.tray.stop)
-            QTimer.singleShot(0, self._take_later)
+            self._later_soon.start()
         else:
             self.map.choose(drag.stop_id if drag is not None else self.stop)
             self.map.show_plan(self._page, plan, before=self._plan)

@@ -73,6 +73,9 @@ class SitesPlace(Place):
         self._ask_soon.setSingleShot(True)
         self._ask_soon.setInterval(_ASK_AFTER_MS)
         self._ask_soon.timeout.connect(self.ask)
+        self._fill_soon = QTimer(self)
+        self._fill_soon.setSingleShot(True)
+        self._fill_soon.timeout.connect(self._fill_next)
         self.list.asked.connect(self._asked)
         self.list.looked_at.connect(self._look_inside)
         self.list.table.opened.connect(self.open_site)
@@ -229,7 +232,7 @@ class SitesPlace(Place):
         wanted = [i for i in ids if isinstance(i, int) and i not in self._rows]
         known = set(wanted)
         self._missing = wanted + [i for i in self._missing if i not in known]
-        QTimer.singleShot(0, self._fill_next)
+        self._fill_soon.start()
 
     @Slot()
     def _fill_next(self) -> None:

@@ -27,6 +27,9 @@ class RowsChart(PaintedRows):
         self._sections: tuple[SectionShown, ...] = ()
         self._figure = RowsFigure(0.0, (), (), ())
         self._top = 0
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._see_current)
 
     def show_sections(self, sections: Sequence[SectionShown]) -> None:
         """Show other rows; the one stood on stays if it is still there."""
@@ -51,7 +54,7 @@ class RowsChart(PaintedRows):
     @Slot(int, int)
     def keep_in_sight(self, _least: int, _most: int) -> None:
         """Another size of text or window: the row stood on stays in sight once all is laid out."""
-        QTimer.singleShot(0, self._see_current)
+        self._soon.start()
 
     @Slot()
     def _see_current(self) -> None:
