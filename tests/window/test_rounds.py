@@ -504,7 +504,7 @@ def test_a_screen_reader_meets_every_stop_of_the_ribbons(opened):
     assert seen.focusChild().text(QAccessible.Text.Name) == heron
     first = seen.child(0)
     middle = first.rect().center()
-    assert seen.childAt(middle.x(), middle.y()).stop_id == first.stop_id
+    assert seen.childAt(middle.x(), middle.y()).key == first.key
     assert seen.indexOfChild(first) == 0
     page.place.put(page.stop("Heron Bank"), TOBIN, 0)
     page.settle()

@@ -20,8 +20,7 @@ from servicedesk.values.shapes import Box, Family, Font, Icon, Measure, Shape
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets import patterns_accessible
-from servicedesk.window.widgets.patterns_accessible import RowsAccessible
+from servicedesk.window.widgets.list_accessible import ListAccessible, Painted, install
 
 Drawn = tuple[Sequence[Shape], float]
 Draw = Callable[[float, Measure, float], Drawn]
@@ -139,8 +138,8 @@ class PaintedRows(QWidget):
         self.pinned = 0.0  # height at the top that something else covers
         self._shapes: Sequence[Shape] = ()
         self._placed: tuple[PlacedRow, ...] = ()
-        self._accessible: RowsAccessible | None = None
-        patterns_accessible.install()
+        self._accessible: ListAccessible | None = None
+        install(PaintedRows)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setProperty("ownFocus", True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
@@ -160,7 +159,13 @@ class PaintedRows(QWidget):
     def accessible(self) -> QAccessibleInterface:
         """How a screen reader sees it."""
         if self._accessible is None:
-            self._accessible = RowsAccessible(self)
+            painted = Painted(
+                boxes=lambda: [(row.key, row.box) for row in self.placed],
+                key_at=lambda at: row.key if (row := self.row_at(at.y())) is not None else "",
+                current=lambda: self.current,
+                spoken=self.spoken,
+            )
+            self._accessible = ListAccessible(self, painted)
         return self._accessible
 
     @property

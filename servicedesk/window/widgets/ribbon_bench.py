@@ -5,7 +5,7 @@ Knows plans in memory only. What is let go goes out as a signal; the place write
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -28,8 +28,6 @@ from servicedesk.values.shapes import Box
 from servicedesk.window.ink import Ink
 from servicedesk.window.paint_shapes import ScreenMeasure, paint_shapes, rect_of
 from servicedesk.window.theme import Theme
-from servicedesk.window.widgets import bench_accessible
-from servicedesk.window.widgets.bench_accessible import BenchAccessible
 from servicedesk.window.widgets.bench_data import BenchData, bench_data, block_words
 from servicedesk.window.widgets.bench_shapes import (
     BLOCK,
@@ -38,6 +36,7 @@ from servicedesk.window.widgets.bench_shapes import (
     natural_height,
 )
 from servicedesk.window.widgets.bench_steps import position_at, step_to
+from servicedesk.window.widgets.list_accessible import ListAccessible, Painted, install
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
@@ -81,8 +80,8 @@ class RibbonBench(QWidget):
         self._data: BenchData | None = None
         self._stop = ""
         self.may_move = True
-        self._accessible: BenchAccessible | None = None
-        bench_accessible.install()
+        self._accessible: ListAccessible | None = None
+        install(RibbonBench)
         self.setProperty("ownFocus", True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -93,8 +92,18 @@ class RibbonBench(QWidget):
     def accessible(self) -> QAccessibleInterface:
         """How a screen reader sees it."""
         if self._accessible is None:
-            self._accessible = BenchAccessible(self)
+            painted = Painted(
+                boxes=lambda: [(block.stop_id, block.box) for block in self.figure.blocks],
+                key_at=self._stop_at,
+                current=lambda: self.stop,
+                spoken=self.spoken,
+            )
+            self._accessible = ListAccessible(self, painted)
         return self._accessible
+
+    def _stop_at(self, at: QPoint) -> str:
+        block = self.figure.block_at(at.x(), at.y())
+        return block.stop_id if block is not None else ""
 
     # what is shown
 
