@@ -52,6 +52,9 @@ _RUNS_AGAIN = frozenset(
     }
 )
 _TRIPPED = frozenset({"pump-tripped", "air-tripped", "ground-fault-tripped"})
+# What the household, the sky and the line did before an earlier call says nothing of today's call,
+# unless it was the same each time (common practice, no source).
+_OF_THAT_DAY = frozenset({"ask-recent-rain", "ask-water-use", "ask-power-event"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,13 +182,25 @@ def _all_of(case: Case, table: Table) -> list[Counted]:
         if _still_holds(found, found.days_before, changed, table, is_earlier=False):
             weight = 1.0 if found.days_before == 0 else _faded(found.days_before)
             all_found.append(Counted(found.check, found.result, weight, found.days_before))
-    for visit in case.earlier:
-        for found in visit.found:
-            if _still_holds(found, visit.days_before, changed, table, is_earlier=True):
-                one = _of_visit(visit, found, table)
-                if one is not None:
-                    all_found.append(one)
-    return all_found
+    return all_found + _earlier(case, changed, table)
+
+
+def _earlier(case: Case, changed: Mapping[str, int], table: Table) -> list[Counted]:
+    """What earlier visits found and still tells something of today."""
+    looks = [
+        _of_visit(visit, found, table)
+        for visit in case.earlier
+        for found in visit.found
+        if _still_holds(found, visit.days_before, changed, table, is_earlier=True)
+    ]
+    found = [one for one in looks if one is not None]
+    return [one for one in found if one.check not in _OF_THAT_DAY or _each_time(one.check, found)]
+
+
+def _each_time(check: str, found: list[Counted]) -> bool:
+    """Whether at least two earlier visits asked it and heard the same."""
+    heard = [one.result for one in found if one.check == check]
+    return len(heard) > 1 and len(set(heard)) == 1
 
 
 def _of_visit(visit: Earlier, found: Found, table: Table) -> Counted | None:
