@@ -2,28 +2,26 @@
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import (
-    QSizePolicy,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QWidget,
-)
+from PySide6.QtWidgets import QWidget
 
 from servicedesk.desk.owed import OwedLine
 from servicedesk.window.ink import Ink
-from servicedesk.window.models import Index
-from servicedesk.window.models.roles import Role
 from servicedesk.window.models.row_delegate import two_lines
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.axis_rows import (
+    AxisHead,
+    AxisPainter,
+    cell_box,
+    paint_headings,
+    paint_late,
+)
 from servicedesk.words import say
 from servicedesk.words.formats import UNKNOWN
 
 AGE_DAYS, AHEAD_DAYS = 90, 30
-_STRIPE = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,46 +61,25 @@ def owed_columns(width: float, scale: float) -> OwedColumns:
     return OwedColumns(what, axis, needs, state, (width - gap - right, width - gap))
 
 
-class OwedPainter(QStyledItemDelegate):
+class OwedPainter(AxisPainter):
     """Paints `Row`s whose thing is an `OwedLine`."""
 
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._theme = theme
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        return QSize(200, self._theme.height("row_roomy") + 4)
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        row = index.data(Role.ROW)
-        if not isinstance(row, Row) or not isinstance(row.thing, OwedLine):
-            return
-        painter.save()
-        ink, box = Ink(painter, self._theme), QRectF(option.rect)
-        if option.state & QStyle.StateFlag.State_Selected:
-            painter.fillRect(box, self._theme.soft("water"))
-            stripe = QRectF(box.left(), box.top(), _STRIPE, box.height())
-            painter.fillRect(stripe, self._theme.color("water"))
-            if self._theme.outlined:
-                ink.panel(box, edge="water", width=2)
-        ink.line(QPointF(box.left(), box.bottom() - 1), QPointF(box.right(), box.bottom() - 1))
-        self._paint_line(ink, box, row, row.thing)
-        painter.restore()
+    def paint_row(self, ink: Ink, box: QRectF, row: Row) -> None:
+        if isinstance(row.thing, OwedLine):
+            self._paint_line(ink, box, row, row.thing)
 
     def _paint_line(self, ink: Ink, box: QRectF, row: Row, one: OwedLine) -> None:
         columns = owed_columns(box.width(), self._theme.scale)
-        side = self._theme.px(18)
-        icon = QRectF(box.left() + self._theme.px(14), box.top(), side, box.height())
-        ink.icon("owed", icon, row.right_color if row.right_color == "clay" else "ochre")
+        self.paint_icon(ink, box, "owed", row.right_color if row.right_color == "clay" else "ochre")
         place = " · ".join(part for part in (one.row.address, one.row.workaround) if part)
-        two_lines(ink, _cell(box, columns.what), row.title, place, lead=True)
+        two_lines(ink, cell_box(box, columns.what), row.title, place, lead=True)
         if one.row.state == "open":
             self._paint_age(ink, box, columns, one)
-        ink.text(_cell(box, columns.needs), one.row.needs or UNKNOWN, color="ink2")
+        ink.text(cell_box(box, columns.needs), one.row.needs or UNKNOWN, color="ink2")
         owes = say("owed by {who}", who=one.debtor_text)
-        two_lines(ink, _cell(box, columns.state), one.state_text or owes,
+        two_lines(ink, cell_box(box, columns.state), one.state_text or owes,
                   owes if one.state_text else "")  # fmt: skip
-        right = _cell(box, columns.right)
+        right = cell_box(box, columns.right)
         ink.text(right, row.right, role="chip", color=row.right_color, weight=600, align="right")
 
     def _paint_age(self, ink: Ink, box: QRectF, columns: OwedColumns, one: OwedLine) -> None:
@@ -110,13 +87,11 @@ class OwedPainter(QStyledItemDelegate):
         ink.line(QPointF(today, box.top()), QPointF(today, box.bottom()), "ink2", width=1.4)
         late = one.days_left is not None and one.days_left < 0
         color = "clay" if late else "ochre"
-        high, middle = self._theme.px(11), box.center().y()
+        middle = box.center().y()
         left = box.left() + columns.at(-one.days_old)
-        bar = QRectF(left, middle - high / 2, max(3.0, today - left), high)
-        ink.panel(bar, fill=f"soft.{color}", edge=color, radius=2)
-        ink.hatch(bar.adjusted(1, 1, -1, -1), color)
+        bar = paint_late(ink, box, left, today, color)
         if one.days_old > AGE_DAYS:  # it began before the axis: the end is open
-            ink.painter.fillRect(QRectF(left - 1, bar.top() - 1, 3, high + 2),
+            ink.painter.fillRect(QRectF(left - 1, bar.top() - 1, 3, bar.height() + 2),
                                  self._theme.color("sheet"))  # fmt: skip
         if one.days_left is not None and one.days_left >= -AGE_DAYS:  # else it is off the axis
             x = box.left() + columns.at(one.days_left)
@@ -126,32 +101,20 @@ class OwedPainter(QStyledItemDelegate):
             ink.bracket(bracket, closing, opens=False, width=2)
 
 
-class OwedHead(QWidget):
+class OwedHead(AxisHead):
     """The headings over the rows, with the axis."""
-
-    def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self._theme = theme
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        theme.changed.connect(self.update)
-
-    def sizeHint(self) -> QSize:
-        return QSize(400, self._theme.px(30))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         box = QRectF(self.rect())
         columns = owed_columns(box.width(), self._theme.scale)
         with QPainter(self) as painter:
             ink = Ink(painter, self._theme)
-            ink.line(box.bottomLeft(), box.bottomRight(), "edge")
-            for words, cell in (
+            cells = (
                 (say("What, and where"), columns.what),
                 (say("Needs"), columns.needs),
                 (say("Waits for"), columns.state),
-            ):
-                ink.text(_cell(box, cell), words, role="second", color="ink2")
-            ink.text(_cell(box, columns.right), say("Last day"), role="second", color="ink2",
-                     align="right")  # fmt: skip
+            )
+            paint_headings(ink, box, cells, columns.right)
             for days, words, weight in (
                 (-AGE_DAYS, say("{n} days ago", n=AGE_DAYS), 0),
                 (-30, "30", 0),
@@ -181,7 +144,3 @@ class EmptySign(QWidget):
                 x = box.left() + box.width() * share
                 ink.line(QPointF(x, box.top()), QPointF(x, box.bottom()), "edge", dashed=True)
             ink.icon("check", box.adjusted(0, 14, 0, -14), "moss")
-
-
-def _cell(box: QRectF, cell: tuple[float, float]) -> QRectF:
-    return QRectF(box.left() + cell[0], box.top(), cell[1] - cell[0], box.height())
