@@ -53,3 +53,12 @@ def test_impossible_settings_are_refused():
 
 def test_a_sphere_would_fail_the_meridian_degree():
     assert distance_m(ON_EQUATOR, ONE_NORTH) < 111_000
+
+
+def test_equal_distances_of_many_places_are_one_number_in_memory():
+    places = [Position(41.0 + 0.01 * i, -70.0) for i in range(40)]
+
+    rows = straight_line_times(places, detour=1.3, speed_kmh=50).metres
+
+    numbers = [n for row in rows for n in row]
+    assert len({id(n) for n in numbers}) == len(set(numbers))
