@@ -170,7 +170,7 @@ class WindowsSheet(Sheet):
     turned = Signal(str)  # which are shown now
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__(theme, say("Windows still open"), say("soonest to close first"))
+        super().__init__(theme, say("Windows still open"))
         self._theme = theme
         self.view = WindowsView(theme)
         self.legend = FigureView(theme, say("What the marks mean"))
@@ -215,7 +215,6 @@ class WindowsSheet(Sheet):
             self.view.is_tight = is_low
             self.view.redraw()
         is_wide = self.width() >= _WIDE_FROM * s
-        self.hint_label.setVisible(is_wide)
         home = self.head if is_wide else self.body
         if home.indexOf(self.legend) < 0:
             (self.body if is_wide else self.head).removeWidget(self.legend)
