@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QObject, QRectF, Qt, Signal, Slot
+from PySide6.QtCore import QRectF, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -19,6 +19,7 @@ from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_asked import Line
+from servicedesk.window.widgets.kept_rows import KeptRows
 from servicedesk.window.widgets.label import IconSign, LinkLabel, Words
 from servicedesk.words import say
 
@@ -178,20 +179,15 @@ class AskRow(QWidget):
         self.reopened.emit(self.question.id)
 
 
-class AskRows(QWidget):
+class AskRows(KeptRows):
     """Questions below each other; rows are kept while their questions stand."""
 
     answered = Signal(str, int)
     reopened = Signal(str)
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self._theme = theme
-        self.keys_filter: QObject | None = None  # hears the keys of every answer
+        super().__init__(theme)
         self.rows: dict[str, AskRow] = {}
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(0)
 
     @property
     def open_row(self) -> AskRow | None:
@@ -207,10 +203,7 @@ class AskRows(QWidget):
         """Show these questions in this order."""
         wanted = {line.question.id for line in lines}
         for gone in [one for one in self.rows if one not in wanted]:
-            row = self.rows.pop(gone)
-            self._column.removeWidget(row)
-            row.hide()
-            row.deleteLater()
+            self.let_go(self.rows.pop(gone))
         for place, line in enumerate(lines):
             row = self.rows.get(line.question.id) or self._added(line.question)
             if self._column.indexOf(row) != place:
@@ -222,7 +215,5 @@ class AskRows(QWidget):
         row = self.rows[question.id] = AskRow(self._theme, question)
         row.answered.connect(self.answered)
         row.reopened.connect(self.reopened)
-        if self.keys_filter is not None:
-            for answer in row.pills:
-                answer.installEventFilter(self.keys_filter)
+        self.hear(row.pills)
         return row

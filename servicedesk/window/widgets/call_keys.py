@@ -1,6 +1,6 @@
 """What do they see, hear or smell: ten keys, and the questions that settle which symptom it is."""
 
-from PySide6.QtCore import QObject, QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -18,6 +18,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.call_asks import AskedWords, TakenAnswer
 from servicedesk.window.widgets.call_reported import LETTERS, Reported
+from servicedesk.window.widgets.kept_rows import KeptRows
 from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
 from servicedesk.words import say
 
@@ -194,20 +195,15 @@ class QuestionRow(QWidget):
         self.reopened.emit(self.key.key)
 
 
-class Questions(QWidget):
+class Questions(KeptRows):
     """The questions of the keys pressed, the latest first; rows are kept while they stand."""
 
     answered = Signal(int, int)
     reopened = Signal(int)
 
     def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self._theme = theme
-        self.keys_filter: QObject | None = None  # hears the keys of every answer
+        super().__init__(theme)
         self.rows: dict[int, QuestionRow] = {}
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(0)
         self._none = Words(theme, color="ink2", wraps=True)
         self._none.setText(say("Press a number: the question that settles what it is comes here."))
         self._column.addWidget(self._none)
@@ -220,18 +216,14 @@ class Questions(QWidget):
             if any(k.key == number and k.question for k in phone_keys())
         ]
         for number in [n for n in self.rows if n not in wanted]:
-            row = self.rows.pop(number)
-            row.hide()
-            row.deleteLater()
+            self.let_go(self.rows.pop(number))
         for place, number in enumerate(wanted):
             if number not in self.rows:
                 key = next(k for k in phone_keys() if k.key == number)
                 row = self.rows[number] = QuestionRow(self._theme, key)
                 row.answered.connect(self.answered)
                 row.reopened.connect(self.reopened)
-                if self.keys_filter is not None:
-                    for answer in row.group.buttons():
-                        answer.installEventFilter(self.keys_filter)
+                self.hear(row.group.buttons())
                 self._column.insertWidget(place + 1, row)
         asked = reported.asked
         for number, row in self.rows.items():
