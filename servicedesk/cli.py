@@ -10,17 +10,15 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
 
 from servicedesk import __version__
+from servicedesk.desk.verb_options import add_place, day_of, place_of
 from servicedesk.values.trouble import Stopped, Trouble
 from servicedesk.words import say
 
 DONE, LOOK, WRONG, STORE = 0, 1, 2, 3
-# days beyond are slips of the finger, and a contract's years must fit around each
-FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -108,7 +106,7 @@ def _without_verb() -> argparse.ArgumentParser:
         action="store_true",
         help=say("look around in an invented company made for today"),
     )
-    _add_place(top)
+    add_place(top)
     top.set_defaults(do=_no_verb, store=None, today=None, who=None)
     return top
 
@@ -137,43 +135,11 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def _add_place(verb: argparse.ArgumentParser) -> None:
-    """Which store, day and person: before the verb or behind it. What stands behind it wins."""
-    verb.add_argument(
-        "--store",
-        metavar="FILE",
-        default=argparse.SUPPRESS,
-        help=say("the company's store (default: SERVICEDESK_STORE, else your data folder)"),
-    )
-    verb.add_argument(
-        "--today",
-        metavar="DAY",
-        type=_day,
-        default=argparse.SUPPRESS,
-        help=say("act as on this day, such as 2026-10-14"),
-    )
-    verb.add_argument("--who", metavar="NAME", default=argparse.SUPPRESS, help=say("who sits here"))
-
-
-def _day(text: str) -> date:
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            say("{text} is not a day; write it like 2026-10-14", text=repr(text))
-        ) from None
-    if not FIRST_DAY <= day <= LAST_DAY:
-        raise argparse.ArgumentTypeError(
-            say("{day} is too far away; the years 1900 to 2199 are counted", day=text)
-        )
-    return day
-
-
 def _morning_verb(verbs: Any) -> None:
     verb = verbs.add_parser(
         "morning", help=say("plan today's rounds, say what is worth a look, write the papers")
     )
-    _add_place(verb)
+    add_place(verb)
     verb.add_argument("--out", metavar="FOLDER", type=Path, help=say("where the papers go"))
     verb.add_argument("--secrets", action="store_true", help=say("print gate codes on the sheets"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
@@ -186,7 +152,7 @@ def morning_verb(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.office import open_desk
     from servicedesk.desk.places_on_disk import papers_folder
 
-    place = _place(chosen)
+    place = place_of(chosen)
     desk = open_desk(place, who=chosen.who, today=chosen.today)
     _warn_of_place(place)
     out = chosen.out or papers_folder(place)
@@ -203,29 +169,29 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 def _weeks_verbs(verbs: Any) -> None:
     from servicedesk.desk.plan_verb import add_plan_verb, add_squeeze_verb
 
-    add_plan_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
-    add_squeeze_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+    add_plan_verb(verbs, tell=tell, print_json=print_json)
+    add_squeeze_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _out_verbs(verbs: Any) -> None:
     from servicedesk.desk.out_cli import add_out_verb
     from servicedesk.desk.tell_cli import add_tell_verb
 
-    add_out_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
-    add_tell_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+    add_out_verb(verbs, tell=tell, print_json=print_json)
+    add_tell_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _shelf_verbs(verbs: Any) -> None:
     from servicedesk.desk.shelf_cli import add_load_verb, add_shelf_verb
 
-    add_load_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
-    add_shelf_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+    add_load_verb(verbs, tell=tell, print_json=print_json)
+    add_shelf_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _map_verb(verbs: Any) -> None:
     from servicedesk.desk.map_cli import add_map_verb
 
-    add_map_verb(verbs, add_place=_add_place, day=_day, tell=tell)
+    add_map_verb(verbs, add_place=add_place, day=day_of, tell=tell)
 
 
 def _warn_of_place(place: str) -> None:
@@ -240,7 +206,7 @@ def _bring_in_verb(verbs: Any) -> None:
     verb = verbs.add_parser(
         "bring-in", help=say("bring in a list of sites, customers, contracts, past visits")
     )
-    _add_place(verb)
+    add_place(verb)
     verb.add_argument("file", type=Path, help=say("CSV, XLSX, or GPX of named places"))
     verb.add_argument("--check", action="store_true", help=say("only say what would be done"))
     verb.add_argument("--sheet", metavar="NAME", help=say("which sheet of a workbook"))
@@ -283,13 +249,13 @@ def _bring_in_verb(verbs: Any) -> None:
 def _bring_in(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.bring_in_cli import bring_in_from_shell
 
-    _warn_of_place(_place(chosen))
+    _warn_of_place(place_of(chosen))
     return bring_in_from_shell(chosen, print_json=print_json)
 
 
 def _done_verb(verbs: Any) -> None:
     verb = verbs.add_parser("done", help=say("write up a visit"))
-    _add_place(verb)
+    add_place(verb)
     verb.add_argument("site", help=say("address, permit, number or phone of the site"))
     verb.add_argument("--in", dest="arrived", metavar="TIME", help=say("arrived at, such as 9:05"))
     verb.add_argument("--out", dest="left", metavar="TIME", help=say("left at"))
@@ -363,7 +329,7 @@ def _findings_of(verb: argparse.ArgumentParser) -> None:
 def _done(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.writeup_cli import done_from_shell
 
-    _warn_of_place(_place(chosen))
+    _warn_of_place(place_of(chosen))
     return done_from_shell(chosen, print_json=print_json)
 
 
@@ -371,14 +337,14 @@ def _alerts_verb(verbs: Any) -> None:
     verb = verbs.add_parser(
         "alerts", help=say("say which sites call again and again for the same thing")
     )
-    _add_place(verb)
+    add_place(verb)
     verb.add_argument(
         "--calls", metavar="FILE", type=Path, help=say("past calls: site,date,symptom")
     )
     verb.add_argument("--sites", metavar="FILE", type=Path, help=say("sites: site,start_date"))
     verb.add_argument("--out", metavar="FILE", type=Path, help=say("where the alerts go (CSV)"))
     verb.add_argument(
-        "--until", metavar="DAY", type=_day, help=say("as it stood on that day; later calls wait")
+        "--until", metavar="DAY", type=day_of, help=say("as it stood on that day; later calls wait")
     )
     verb.add_argument(
         "--dial",
@@ -405,8 +371,8 @@ def _alerts(chosen: argparse.Namespace) -> int:
             )
         from servicedesk.desk.alerts_store_cli import alerts_of_store
 
-        _warn_of_place(_place(chosen))
-        return alerts_of_store(chosen, _place(chosen), print_json=print_json, tell=tell)
+        _warn_of_place(place_of(chosen))
+        return alerts_of_store(chosen, place_of(chosen), print_json=print_json, tell=tell)
     from servicedesk.desk.alerts_cli import alerts_from_shell
 
     chosen.dial = chosen.dial or "usual"
@@ -415,7 +381,7 @@ def _alerts(chosen: argparse.Namespace) -> int:
 
 def _patterns_verb(verbs: Any) -> None:
     verb = verbs.add_parser("patterns", help=say("what keeps failing, and is it chance?"))
-    _add_place(verb)
+    add_place(verb)
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=_patterns)
 
@@ -423,26 +389,26 @@ def _patterns_verb(verbs: Any) -> None:
 def _patterns(chosen: argparse.Namespace) -> int:
     from servicedesk.desk.patterns_cli import patterns_from_shell
 
-    _warn_of_place(_place(chosen))
+    _warn_of_place(place_of(chosen))
     return patterns_from_shell(chosen, tell=tell, print_json=print_json)
 
 
 def _deadlines_verb(verbs: Any) -> None:
     from servicedesk.desk.report_verbs import add_deadlines_verb
 
-    add_deadlines_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+    add_deadlines_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _reports_verb(verbs: Any) -> None:
     from servicedesk.desk.report_verbs import add_reports_verb
 
-    add_reports_verb(verbs, add_place=_add_place, tell=tell, print_json=print_json)
+    add_reports_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _renewals_verb(verbs: Any) -> None:
     from servicedesk.desk.renewals_verb import add_renewals_verb
 
-    add_renewals_verb(verbs, add_place=_add_place, day=_day, tell=tell, print_json=print_json)
+    add_renewals_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:
@@ -459,7 +425,7 @@ def _sample_verb(verbs: Any) -> None:
     verb.add_argument(
         "--today",
         metavar="DAY",
-        type=_day,
+        type=day_of,
         default=argparse.SUPPRESS,
         help=say("made for this day (default: today)"),
     )
@@ -499,12 +465,12 @@ def _knowledge_verbs(verbs: Any) -> None:
 
     group = verbs.add_parser("knowledge", help=say("your own causes, checks and parts"))
     kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
-    add_knowledge_verbs(kinds, add_place=_add_place, place=_place, tell=tell, print_json=print_json)
+    add_knowledge_verbs(kinds, place=place_of, tell=tell, print_json=print_json)
 
 
 def _causes_verb(verbs: Any) -> None:
     verb = verbs.add_parser("causes", help=say("what a trouble may be, and what to check next"))
-    _add_place(verb)
+    add_place(verb)
     which = verb.add_mutually_exclusive_group(required=True)
     which.add_argument(
         "file", metavar="CASE", type=Path, nargs="?", help=say("a case or a list of them, JSON")
@@ -523,8 +489,8 @@ def _causes(chosen: argparse.Namespace) -> int:
     if chosen.site is not None:
         from servicedesk.desk.causes_store_cli import causes_of_site
 
-        _warn_of_place(_place(chosen))
-        return causes_of_site(chosen, _place(chosen), print_json=print_json, tell=tell)
+        _warn_of_place(place_of(chosen))
+        return causes_of_site(chosen, place_of(chosen), print_json=print_json, tell=tell)
     from servicedesk.desk.causes_cli import causes_from_shell
 
     return causes_from_shell(chosen, print_json=print_json, tell=tell)
@@ -535,13 +501,7 @@ def _roads_verbs(verbs: Any) -> None:
 
     group = verbs.add_parser("roads", help=say("roads of an extract, and addresses in it"))
     kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
-    add_roads_verbs(kinds, add_place=_add_place, place=_place, tell=tell, print_json=print_json)
-
-
-def _place(chosen: argparse.Namespace) -> str:
-    from servicedesk.desk.places_on_disk import default_store
-
-    return str(chosen.store or default_store())
+    add_roads_verbs(kinds, place=place_of, tell=tell, print_json=print_json)
 
 
 def _no_verb(chosen: argparse.Namespace) -> int:
@@ -589,7 +549,7 @@ def _window_place(chosen: argparse.Namespace) -> str:
                 file=sys.stderr,
             )
         return str(sample_store(chosen.today))
-    place = _place(chosen)
+    place = place_of(chosen)
     if chosen.store is None and "://" not in place and not Path(place).exists():
         new_store(place)
     return place

@@ -7,8 +7,8 @@ from datetime import date
 from typing import Any
 
 from servicedesk.desk.deadlines import KINDS, DeadlineLine, deadlines, kind_name, n_of_kind
-from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.office import Desk
+from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.words import say, say_n
 
 DONE, LOOK = 0, 1
@@ -30,12 +30,11 @@ class DeadlineReport:
 def deadlines_from_shell(
     chosen: argparse.Namespace,
     *,
-    tell: Callable[..., None],
+    tell: Tell,
     print_json: Callable[[Any], None],
 ) -> int:
     """The list in lines or as JSON; exit code 1 where a confirmed day is over. Raises Trouble."""
-    place = str(chosen.store or default_store())
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     found = deadlines(desk, kind=chosen.kind)
     late = [one for one in found if one.is_late]
     if chosen.json:

@@ -6,6 +6,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+from servicedesk.desk.verb_options import add_place
 from servicedesk.words import say, say_n
 
 DONE = 0
@@ -14,7 +15,6 @@ DONE = 0
 def add_knowledge_verbs(
     kinds: Any,
     *,
-    add_place: Callable[[argparse.ArgumentParser], None],
     place: Callable[[argparse.Namespace], str],
     tell: Callable[..., None],
     print_json: Callable[[Any], None],

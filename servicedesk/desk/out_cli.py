@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.verb_options import Tell, add_place, add_span, desk_of, span_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 DONE, LOOK = 0, 1
 FORMATS = ("gpx", "geojson", "ics", "csv", "pdf")
-Tell = Callable[..., None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +32,6 @@ class Written:
 def add_out_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
-    day: Callable[[str], date],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
@@ -48,7 +45,7 @@ def add_out_verb(
         help=say("ics: one calendar a technician; pdf: route sheets, of a week one page for the "
                  "wall"),
     )  # fmt: skip
-    add_span(verb, day)
+    add_span(verb)
     verb.add_argument("--out", metavar="FILE", type=Path, required=True, help=say("where it goes"))
     verb.add_argument("--technician", metavar="NAME", action="append", default=[],
                       help=say("only this one's rounds; may be given again"))  # fmt: skip
@@ -57,14 +54,6 @@ def add_out_verb(
     verb.add_argument("--secrets", action="store_true", help=say("print gate codes on the sheets"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=lambda chosen: out_from_shell(chosen, tell=tell, print_json=print_json))
-
-
-def add_span(verb: Any, day: Callable[[str], date]) -> Any:
-    """`--day` or `--week`; the group, for what else excludes both."""
-    which = verb.add_mutually_exclusive_group()
-    which.add_argument("--day", metavar="DAY", type=day, help=say("this day (default: today)"))
-    which.add_argument("--week", metavar="DAY", type=day, help=say("the week of this day"))
-    return which
 
 
 def out_from_shell(
@@ -175,20 +164,3 @@ def _lines(written: Written) -> list[str]:
 
         lines.append(f"! {off_map_text(written.off_map)}")
     return lines
-
-
-def desk_of(chosen: argparse.Namespace) -> "Desk":
-    """The desk that the options name."""
-    from servicedesk.desk.office import open_desk
-
-    return open_desk(str(chosen.store or default_store()), who=chosen.who, today=chosen.today)
-
-
-def span_of(chosen: argparse.Namespace, desk: "Desk") -> tuple[date, date]:
-    """First day and the day after the last one."""
-    if chosen.week:
-        from servicedesk.desk.span_rounds import week_of
-
-        return week_of(chosen.week)
-    day = chosen.day or desk.today
-    return day, day + timedelta(days=1)

@@ -2,23 +2,20 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
 from servicedesk.desk.usual import PLAN_SECONDS, PLAN_WEEKS, SQUEEZE_DAYS
+from servicedesk.desk.verb_options import Tell, add_place, day_of
 from servicedesk.words import say
 
 MOST_WEEKS = 26
 MOST_SECONDS = 3_600
 MOST_DAYS = 20
-Tell = Callable[..., None]
 
 
 def add_plan_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
-    day: Callable[[str], date],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
@@ -27,7 +24,7 @@ def add_plan_verb(
     add_place(verb)
     verb.add_argument("--weeks", metavar="N", type=_weeks, default=PLAN_WEEKS,
                       help=say("how many (default: {n})", n=PLAN_WEEKS))  # fmt: skip
-    verb.add_argument("--from", dest="from_day", metavar="DAY", type=day,
+    verb.add_argument("--from", dest="from_day", metavar="DAY", type=day_of,
                       help=say("the first day (default: tomorrow)"))  # fmt: skip
     verb.add_argument("--technician", metavar="NAME", action="append",
                       help=say("only for this one; may be given again"))  # fmt: skip
@@ -72,7 +69,6 @@ def _seconds(text: str) -> float:
 def add_squeeze_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:

@@ -2,19 +2,17 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 from typing import Any
 
+from servicedesk.desk.verb_options import Tell, add_place, day_of
 from servicedesk.words import say
 
 
 def add_renewals_verb(
     verbs: Any,
     *,
-    add_place: Callable[[argparse.ArgumentParser], None],
-    day: Callable[[str], date],
-    tell: Callable[..., None],
+    tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
     """The verb and its options."""
@@ -27,7 +25,10 @@ def add_renewals_verb(
         help=say("contracts whose next term begins in that year (default: next year)"),
     )  # fmt: skip
     verb.add_argument(
-        "--until", metavar="DAY", type=day, help=say("only next terms that begin before that day")
+        "--until",
+        metavar="DAY",
+        type=day_of,
+        help=say("only next terms that begin before that day"),
     )
     verb.add_argument(
         "--out", metavar="FILE", type=Path, help=say("the renewals sheet (.xlsx, or .csv)")

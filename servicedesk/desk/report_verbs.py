@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from servicedesk.desk.usual import DEADLINE_KINDS, REPORT_WAYS
+from servicedesk.desk.verb_options import Tell, add_place
 from servicedesk.words import say
 
 
 def add_deadlines_verb(
     verbs: Any,
     *,
-    add_place: Callable[[argparse.ArgumentParser], None],
-    tell: Callable[..., None],
+    tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
     """The verb and its options."""
@@ -38,8 +38,7 @@ def add_deadlines_verb(
 def add_reports_verb(
     verbs: Any,
     *,
-    add_place: Callable[[argparse.ArgumentParser], None],
-    tell: Callable[..., None],
+    tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
     """The verb and its options."""

@@ -11,8 +11,7 @@ from servicedesk.desk.corrections import correction_lines
 from servicedesk.desk.deadline_line import DeadlineLine, to_kind
 from servicedesk.desk.deadlines_cli import line_text
 from servicedesk.desk.deadlines_reports import report_lines
-from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.office import Desk
 from servicedesk.desk.report_mail import draft_of, mail_address, write_file
 from servicedesk.desk.report_register import (
     MonthLine,
@@ -22,6 +21,7 @@ from servicedesk.desk.report_register import (
     register,
 )
 from servicedesk.desk.reports import Leaving, Sent, Wanted, draft_pdf, send_reports
+from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.records.register_rows import RegisterRow
 from servicedesk.words import say, say_n
 from servicedesk.words.papers import paper_text
@@ -47,12 +47,11 @@ class ReportsAnswer:
 def reports_from_shell(
     chosen: argparse.Namespace,
     *,
-    tell: Callable[..., None],
+    tell: Tell,
     print_json: Callable[[Any], None],
 ) -> int:
     """Lists, writes and, with --send, numbers. Exit code 1 where a report is owed and late."""
-    place = str(chosen.store or default_store())
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     sent, written = _papers(desk, chosen)
     owed = tuple(report_lines(desk))
     corrected = tuple(correction_lines(desk))

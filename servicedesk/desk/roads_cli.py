@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from servicedesk.desk.verb_options import add_place
 from servicedesk.words import say, say_n
 
 DONE, LOOK = 0, 1
@@ -15,7 +16,6 @@ Place = Callable[[argparse.Namespace], str]
 def add_roads_verbs(
     kinds: Any,
     *,
-    add_place: Callable[[argparse.ArgumentParser], None],
     place: Place,
     tell: Tell,
     print_json: Callable[[Any], None],

@@ -2,30 +2,25 @@
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 from typing import Any
 
+from servicedesk.desk.verb_options import Tell, add_place, add_span, desk_of, span_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 DONE, LOOK = 0, 1
-Tell = Callable[..., None]
 
 
 def add_load_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
-    day: Callable[[str], date],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
     """`load` with its options."""
     verb = verbs.add_parser("load", help=say("what to put on each truck for a day or week"))
     add_place(verb)
-    which = verb.add_mutually_exclusive_group()
-    which.add_argument("--day", metavar="DAY", type=day, help=say("this day (default: today)"))
-    which.add_argument("--week", metavar="DAY", type=day, help=say("the week of this day"))
+    add_span(verb)
     verb.add_argument("--technician", metavar="NAME", action="append", default=[],
                       help=say("only this one's truck; may be given again"))  # fmt: skip
     verb.add_argument("--chance", metavar="PERCENT", type=_percent, default=None,
@@ -55,7 +50,6 @@ def load_from_shell(
     Raises Trouble where no truck has a planned visit in these days.
     """
     from servicedesk.desk.load import SERVICE, truck_loads
-    from servicedesk.desk.out_cli import desk_of, span_of
     from servicedesk.desk.span_rounds import leads_named
 
     desk = desk_of(chosen)
@@ -81,7 +75,6 @@ def load_from_shell(
 def add_shelf_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
@@ -96,7 +89,6 @@ def shelf_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     """The shelf in lines or as JSON. Exit code 1 where something is to buy or below nothing."""
-    from servicedesk.desk.out_cli import desk_of
     from servicedesk.desk.shelf import shelf
 
     desk = desk_of(chosen)

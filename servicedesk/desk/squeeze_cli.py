@@ -4,10 +4,10 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
-from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import site_named
 from servicedesk.desk.squeeze import Squeezed, SqueezePage, squeeze
+from servicedesk.desk.verb_options import desk_of
 from servicedesk.words import say
 
 DONE, LOOK = 0, 1
@@ -18,7 +18,7 @@ def squeeze_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     """All ways in lines or as JSON; exit code 1 where there is none."""
-    desk = open_desk(str(chosen.store or default_store()), who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     page = squeeze(desk, site_named(desk, chosen.site), days=chosen.days)
     if chosen.json:
         print_json(page)

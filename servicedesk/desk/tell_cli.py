@@ -3,11 +3,11 @@
 import argparse
 from collections.abc import Callable
 from dataclasses import asdict
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from servicedesk.desk.out_cli import DONE, LOOK, Tell, add_span, desk_of, span_of
+from servicedesk.desk.out_cli import DONE, LOOK
+from servicedesk.desk.verb_options import Tell, add_place, add_span, desk_of, span_of
 from servicedesk.words import say, say_n
 
 if TYPE_CHECKING:
@@ -18,15 +18,13 @@ if TYPE_CHECKING:
 def add_tell_verb(
     verbs: Any,
     *,
-    add_place: Callable[[Any], None],
-    day: Callable[[str], date],
     tell: Tell,
     print_json: Callable[[Any], None],
 ) -> None:
     """`tell` with its options."""
     verb = verbs.add_parser("tell", help=say("whom to tell what about their visits"))
     add_place(verb)
-    which = add_span(verb, day)
+    which = add_span(verb)
     which.add_argument("--changed", action="store_true",
                        help=say("only who was told something that is no longer so"))  # fmt: skip
     which.add_argument("--own-texts", action="store_true",
