@@ -372,7 +372,7 @@ def _alerts(chosen: argparse.Namespace) -> int:
         from servicedesk.desk.alerts_store_cli import alerts_of_store
 
         _warn_of_place(place_of(chosen))
-        return alerts_of_store(chosen, place_of(chosen), print_json=print_json, tell=tell)
+        return alerts_of_store(chosen, print_json=print_json, tell=tell)
     from servicedesk.desk.alerts_cli import alerts_from_shell
 
     chosen.dial = chosen.dial or "usual"
@@ -490,7 +490,7 @@ def _causes(chosen: argparse.Namespace) -> int:
         from servicedesk.desk.causes_store_cli import causes_of_site
 
         _warn_of_place(place_of(chosen))
-        return causes_of_site(chosen, place_of(chosen), print_json=print_json, tell=tell)
+        return causes_of_site(chosen, print_json=print_json, tell=tell)
     from servicedesk.desk.causes_cli import causes_from_shell
 
     return causes_from_shell(chosen, print_json=print_json, tell=tell)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from servicedesk.desk.alert_evidence import evidence_at, place_of_key, thread_at
+from servicedesk.desk.alert_evidence import VisitTried, evidence_at, place_of_key, thread_at
 from servicedesk.desk.alert_facts import place_key, repairs_behind
 from servicedesk.desk.alerts import OPEN, PUT_OFF, REPEAT, SETTLED
 from servicedesk.desk.knowledge import knowledge_of
@@ -81,16 +81,8 @@ class CheckLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TriedLine:
-    """What a visit tried, and which causes that speaks against."""
-
-    visit_id: int
-    on: date
-    outcome: str
-    cause: str
-    checks: tuple[str, ...]
-    parts: tuple[str, ...]
-    rules_out: tuple[str, ...]
+class TriedLine(VisitTried):
+    """What a visit tried, and which causes that speaks against: names in place of ids."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

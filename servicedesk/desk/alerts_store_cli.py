@@ -7,7 +7,8 @@ from typing import Any
 
 from servicedesk.desk.alert_lines import AlertLine, alert_lines
 from servicedesk.desk.alerts import look_for_alerts
-from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.office import Desk
+from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.words import say
 from servicedesk.words.alert_reasons import state_text
 
@@ -17,13 +18,12 @@ OPEN, ACT = "open", "act"
 
 def alerts_of_store(
     chosen: argparse.Namespace,
-    place: str,
     *,
     print_json: Callable[[Any], None],
-    tell: Callable[..., None],
+    tell: Tell,
 ) -> int:
     """Look for alerts and list those that want somebody; exit code 1 if one is to act on."""
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     with closing(desk.store):
         look_for_alerts(desk, with_fleet=True)
         lines = alert_lines(desk)

@@ -7,9 +7,9 @@ from typing import Any
 
 from servicedesk.desk.causes_cli import opinion_as_json
 from servicedesk.desk.knowledge import knowledge_of
-from servicedesk.desk.office import open_desk
 from servicedesk.desk.second_opinion import second_opinion, site_named, system_named
 from servicedesk.desk.second_opinion_paper import opinion_paper, opinion_text
+from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -18,13 +18,12 @@ DONE = 0
 
 def causes_of_site(
     chosen: argparse.Namespace,
-    place: str,
     *,
     print_json: Callable[[Any], None],
-    tell: Callable[..., None],
+    tell: Tell,
 ) -> int:
     """The opinion on the site that `chosen.site` names. Exit code 0. Raises Trouble."""
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     with closing(desk.store):
         site_id = site_named(desk, chosen.site)
         told = second_opinion(

@@ -5,11 +5,11 @@ from collections.abc import Callable
 from contextlib import closing
 from typing import Any
 
-from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_lives import LifeCurve
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, Pattern, PatternPage
 from servicedesk.desk.patterns import patterns
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.verb_options import desk_of
 from servicedesk.values.money import Money
 from servicedesk.values.reason import Reason
 from servicedesk.words import say, say_n
@@ -26,8 +26,7 @@ def patterns_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     """The page in lines or as JSON; exit code 1 where something stands out clearly."""
-    place = str(chosen.store or default_store())
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     with closing(desk.store):
         page = patterns(desk)
         if chosen.json:

@@ -4,10 +4,10 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
-from servicedesk.desk.office import Desk, open_desk
+from servicedesk.desk.office import Desk
 from servicedesk.desk.period import named_technicians, propose, take
 from servicedesk.desk.period_draft import DraftDay, DraftPage, DraftStop, NotPlaced, Totals
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.verb_options import desk_of
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
 from servicedesk.words.jobs import kind_text
@@ -21,8 +21,7 @@ def plan_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     """The draft in lines or as JSON; with --take written. Exit code 1 if something found no day."""
-    place = str(chosen.store or default_store())
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     named = named_technicians(desk, chosen.technician) if chosen.technician else None
     draft = propose(
         desk, chosen.weeks, from_day=chosen.from_day, technicians=named, seconds=chosen.seconds

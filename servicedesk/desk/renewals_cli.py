@@ -6,12 +6,12 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from servicedesk.desk.office import Desk, open_desk
-from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.office import Desk
 from servicedesk.desk.renewal_letters import check_wording, renewal_letters
 from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
 from servicedesk.desk.report_mail import write_file
+from servicedesk.desk.verb_options import desk_of
 from servicedesk.renewals.price import CALL_FIRST
 from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
@@ -41,8 +41,7 @@ def renewals_from_shell(
     wording = _wording(chosen.wording)
     if wording is not None:
         check_wording(wording)
-    place = str(chosen.store or default_store())
-    desk = open_desk(place, who=chosen.who, today=chosen.today)
+    desk = desk_of(chosen)
     year = chosen.year or desk.today.year + 1
     until = chosen.until or date(year + 1, 1, 1)
     page = renewals(desk, since=date(year, 1, 1), until=until)
