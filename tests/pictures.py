@@ -33,7 +33,7 @@ def main(folder: Path) -> None:
         _sheet(papers, folder)
         alert_id, site_id = _trouble(place)
         pages: list[tuple[object, ...]] = [
-            ("today",), ("rounds", DAY), ("patterns", *JOINTS), ("came_back", alert_id),
+            ("today",), ("ahead",), ("rounds", DAY), ("patterns", *JOINTS), ("came_back", alert_id),
             ("sites", site_id),
         ]  # fmt: skip
         _pages(place, folder, pages)
