@@ -4,15 +4,12 @@ from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import (
-    QAccessible,
-    QAccessibleEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT
 from servicedesk.window.ink import Ink
@@ -24,15 +21,15 @@ from servicedesk.window.widgets.writeup_check_boxes import (
     TextMeasures,
     check_boxes,
 )
+from servicedesk.window.widgets.writeup_field import BEGINS, RowsWithField
 from servicedesk.window.widgets.writeup_keys import grade_letters, result_letters
-from servicedesk.window.widgets.writeup_rows import BEGINS, Editor
 from servicedesk.words import say
 
 _LEAST_PX = 300
 _BOLD = 1.06  # room for the same words in a heavier weight
 
 
-class CheckRows(QWidget):
+class CheckRows(RowsWithField):
     """Checks with one in hand. What is said of them comes in with `show_said`.
 
     `answered` (check, result id; "" takes it back), `read` (check, number as typed) and `moved`
@@ -44,24 +41,15 @@ class CheckRows(QWidget):
     moved = Signal(QRectF)
 
     def __init__(self, theme: Theme, lines: Sequence[CheckLine]) -> None:
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme, say("Checks of the trouble"))
         self._lines = tuple(lines)
         self._said: Mapping[str, str] = {}
         self._numbers: Mapping[str, tuple[str, str]] = {}
         self._wrong: dict[str, str] = {}
         self._boxes: list[CheckBox] = []
         self._at = 0
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setProperty("ownFocus", True)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(say("Checks of the trouble"))
-        self.editor = Editor(self)
-        self.editor.hide()
         self.editor.editingFinished.connect(self._accept)
         self.editor.stepped.connect(self._step_out)
-        self.editor.dropped.connect(self._drop)
-        self._editing = ""
         theme.changed.connect(self._lay_out)
         self._lay_out()
 
@@ -148,9 +136,6 @@ class CheckRows(QWidget):
         self.update()
         self._tell()
 
-    def focusOutEvent(self, event: object) -> None:
-        self.update()
-
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
         for n, row in enumerate(self._boxes):
@@ -207,23 +192,15 @@ class CheckRows(QWidget):
         row = self._boxes[self._at]
         self._editing = row.line.check_id
         box = row.value.toRect()
-        height = self._theme.px(28)
-        box.setTop(box.center().y() - height // 2)
-        box.setHeight(height)
-        self.editor.setGeometry(box)
         self.editor.setPlaceholderText(row.line.unit)
-        self.editor.setAccessibleName(row.line.name)
-        self.editor.setText(text)
-        self.editor.show()
-        self.editor.setFocus()
-        self.editor.end(False)
+        self.open_field(box, row.line.name, text)
 
     @Slot()
     def _accept(self) -> None:
         check_id, self._editing = self._editing, ""
         if check_id:
             text = self.editor.text()
-            self._close_editor()
+            self.close_field()
             self.read.emit(check_id, text)
 
     @Slot(int)
@@ -232,17 +209,6 @@ class CheckRows(QWidget):
         self._accept()
         if by or self.current.check_id in self._said:
             self._go(self._at + (by or 1))
-
-    @Slot()
-    def _drop(self) -> None:
-        self._editing = ""
-        self._close_editor()
-
-    def _close_editor(self) -> None:
-        had_keys = self.editor.hasFocus()
-        self.editor.hide()
-        if had_keys:
-            self.setFocus()
 
     def _go(self, at: int) -> None:
         self.end_editing()
@@ -259,12 +225,7 @@ class CheckRows(QWidget):
         keys = (f"{key}: {text}" for key, (_, text) in zip(letters, line.options, strict=True))
         parts = (line.name, said, self._typed(), line.about, *line.cautions, *keys)
         words = ". ".join(part for part in parts if part)
-        if words != self.accessibleDescription():
-            self.setAccessibleDescription(words)
-            if self.hasFocus():
-                QAccessible.updateAccessibility(
-                    QAccessibleEvent(self, QAccessible.Event.DescriptionChanged)
-                )
+        self.describe(words)
 
     def _paint(self, ink: Ink, row: CheckBox, *, is_current: bool) -> None:
         if is_current:

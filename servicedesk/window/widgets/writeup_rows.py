@@ -2,61 +2,24 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import (
-    QAccessible,
-    QAccessibleEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.writeup_boxes import Line, Measures, RowBox, row_boxes
+from servicedesk.window.widgets.writeup_field import BEGINS, RowsWithField
 from servicedesk.window.widgets.writeup_paint import RowState, paint_row
 from servicedesk.words import say
 
-BEGINS = frozenset("0123456789<>.-")
 
-
-class Editor(QLineEdit):
-    """The field of one reading. `stepped`: Enter 0, Down 1, Up -1; `dropped`: Esc."""
-
-    stepped = Signal(int)
-    dropped = Signal()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        match event.key():
-            case Qt.Key.Key_Return | Qt.Key.Key_Enter if not (
-                event.modifiers() & Qt.KeyboardModifier.ControlModifier
-            ):
-                self.stepped.emit(0)
-            case Qt.Key.Key_Down:
-                self.stepped.emit(1)
-            case Qt.Key.Key_Up:
-                self.stepped.emit(-1)
-            case Qt.Key.Key_Escape:
-                self.dropped.emit()
-            case _:
-                super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        # Esc is the field's own here: it does not set the visit aside
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() == Qt.Key.Key_Escape
-        ):
-            event.accept()
-            return True
-        return super().event(event)
-
-
-class ItemRows(QWidget):
+class ItemRows(RowsWithField):
     """Rows with a current one. What is said of them comes in with `show_states`.
 
     `graded` (item, grade), `read` (number, text) and `moved` are sent for what a person does.
@@ -67,22 +30,13 @@ class ItemRows(QWidget):
     moved = Signal(QRectF)  # the box of the row in hand, to be scrolled to
 
     def __init__(self, theme: Theme, lines: Sequence[Line]) -> None:
-        super().__init__()
-        self._theme = theme
+        super().__init__(theme, say("Items of the inspection"))
         self._lines = tuple(lines)
         self._states: dict[str, RowState] = {}
         self._boxes: list[RowBox] = []
         self._at = next((n for n, line in enumerate(lines) if line.kind != "heading"), 0)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setProperty("ownFocus", True)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(say("Items of the inspection"))
-        self.editor = Editor(self)
-        self.editor.hide()
         self.editor.editingFinished.connect(self._accept)
         self.editor.stepped.connect(self._step_out)
-        self.editor.dropped.connect(self._drop)
-        self._editing = ""
         theme.changed.connect(self._lay_out)
         self._lay_out()
 
@@ -147,9 +101,6 @@ class ItemRows(QWidget):
     def focusInEvent(self, event: object) -> None:
         self.update()
         self._tell()
-
-    def focusOutEvent(self, event: object) -> None:
-        self.update()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
@@ -217,22 +168,14 @@ class ItemRows(QWidget):
         row = self._boxes[self._at]
         self._editing = row.line.number_id
         box = row.value.adjusted(-4, 0, 0, 0).toRect()
-        height = self._theme.px(28)
-        box.setTop(box.center().y() - height // 2)
-        box.setHeight(height)
-        self.editor.setGeometry(box)
-        self.editor.setAccessibleName(row.line.name)
-        self.editor.setText(text)
-        self.editor.show()
-        self.editor.setFocus()
-        self.editor.end(False)
+        self.open_field(box, row.line.name, text)
 
     @Slot()
     def _accept(self) -> None:
         number_id, self._editing = self._editing, ""
         text = self.editor.text()
         if number_id:
-            self._close_editor()
+            self.close_field()
             self.read.emit(number_id, text)
 
     @Slot(int)
@@ -243,18 +186,6 @@ class ItemRows(QWidget):
             self._step(by)
         else:
             self.next_reading()
-
-    @Slot()
-    def _drop(self) -> None:
-        """Esc takes the reading back as it was."""
-        self._editing = ""
-        self._close_editor()
-
-    def _close_editor(self) -> None:
-        had_keys = self.editor.hasFocus()
-        self.editor.hide()
-        if had_keys:
-            self.setFocus()
 
     def _step(self, by: int, *, readings_only: bool = False) -> None:
         way = 1 if by >= 0 else -1
@@ -286,12 +217,7 @@ class ItemRows(QWidget):
             if state and state.words:
                 said.append(state.words)
         words = ", ".join(said)
-        if words != self.accessibleDescription():
-            self.setAccessibleDescription(words)
-            if self.hasFocus():
-                QAccessible.updateAccessibility(
-                    QAccessibleEvent(self, QAccessible.Event.DescriptionChanged)
-                )
+        self.describe(words)
 
     @Slot()
     def _lay_out(self) -> None:
