@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from servicedesk.values.trouble import Trouble
 from servicedesk.window.office import Office
@@ -106,20 +106,21 @@ class _Call:
         self._shell.change(self._function, *self._args, **self._more)
 
 
-class _Watch(QObject):
-    """Lives as long as its job: brings trouble and changes to the shell."""
+class _Watch:
+    """Lives as long as its job: brings trouble and changes to the shell.
+
+    No child of the job: a job deletes itself later, and the child's wrapper could be gone by then.
+    """
 
     def __init__(self, shell: Shell, job: Job, again: _Call | None) -> None:
-        super().__init__(job)
         self._shell, self._again = shell, again
+        job.keep(self)
         job.failed.connect(self._failed)
         if again is not None:
             job.done.connect(self._done)
 
-    @Slot(object)
     def _failed(self, trouble: Trouble) -> None:
         self._shell.show_trouble(trouble, self._again)
 
-    @Slot(object)
     def _done(self, touched: object) -> None:
         self._shell.bus.changed.emit(touched)

@@ -51,6 +51,7 @@ class Job(QObject):
         super().__init__(parent)
         self.title = title
         self._stop = Event()
+        self._watchers: list[object] = []
         self._piece: _Piece | None = None
         self._steps: deque[Step] = deque()  # sent by a worker, not told yet
         self._future: Future[Any] | None = None
@@ -60,6 +61,10 @@ class Job(QObject):
         self._stop.set()
         if self._future is not None:
             self._future.cancel()
+
+    def keep(self, watcher: object) -> None:
+        """Hold somebody who listens and belongs to nobody else, until the job is gone."""
+        self._watchers.append(watcher)
 
     @property
     def is_cancelled(self) -> bool:
