@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from servicedesk.words.languages import say
 
+_NANP_LENGTH = len("+14095550142")
+
 
 def symptom(symptom_id: str) -> str:
     """What a symptom is called; one that is not known here is its id in plain words."""
@@ -19,6 +21,16 @@ def plain(word_id: str) -> str:
     """An id as words: "alarm-float" gives "Alarm float"."""
     words = word_id.replace("-", " ").replace("_", " ").strip()
     return words[:1].upper() + words[1:]
+
+
+def number(phone: str) -> str:
+    """A telephone number as it is read out: "+14095550142" gives "409 555-0142".
+
+    North American numbers only (ITU-T E.164, country code 1); any other stays as it is.
+    """
+    if len(phone) == _NANP_LENGTH and phone.startswith("+1") and phone[2:].isdecimal():
+        return f"{phone[2:5]} {phone[5:8]}-{phone[8:]}"
+    return phone
 
 
 def _symptoms() -> dict[str, str]:

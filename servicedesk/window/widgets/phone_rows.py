@@ -12,6 +12,7 @@ from servicedesk.window.widgets.call_draft import drafts_here
 from servicedesk.window.widgets.event_band import when_text
 from servicedesk.window.widgets.today_waiting import by_words, left_words, symptom_icon
 from servicedesk.words import say, say_n
+from servicedesk.words.calls import number
 from servicedesk.words.calls import priority as priority_words
 
 RECENT = 60
@@ -103,7 +104,7 @@ def _row(desk: Desk, call: CallLine) -> Row:
     called = desk.formats.day(desk.clock.day_of(call.called_at), near=desk.today)
     if desk.clock.day_of(call.called_at) == desk.today:
         called = desk.formats.time(desk.clock.minute_of(call.called_at))
-    second = [call.symptom_text or call.own_words, call.caller, call.phone]
+    second = [call.symptom_text or call.own_words, call.caller, number(call.phone)]
     if call.state == "open":
         left, color = left_words(desk, call)
         by = by_words(desk, call.promised_by_at) if call.promised_by_at else ""
@@ -123,7 +124,7 @@ def _row(desk: Desk, call: CallLine) -> Row:
 
 def detail_lines(desk: Desk, call: CallLine) -> list[str]:
     """Who, what, their words, promise and visit, owed, how often before; "" where there is none."""
-    who = " · ".join(part for part in (call.caller, call.phone, call.locality) if part)
+    who = " · ".join(part for part in (call.caller, number(call.phone), call.locality) if part)
     what = call.symptom_text or say("nothing chosen")
     words = say("“{words}”", words=call.own_words) if call.own_words else ""
     at = desk.formats.time(desk.clock.minute_of(call.called_at))
