@@ -41,6 +41,7 @@ class Company(Logged):
     learn_since_at: Mapped[datetime | None]  # what was learned before it was forgotten
     price_policy: Mapped[dict[str, Any]] = mapped_column(default=dict)
     letterhead: Mapped[str] = mapped_column(default="")
+    texts: Mapped[dict[str, Any]] = mapped_column(default=dict)  # letters in the company's wording
     secrets_on_paper: Mapped[bool] = mapped_column(default=False)
     invented_note: Mapped[str] = mapped_column(default="")  # marks invented data on every paper
 

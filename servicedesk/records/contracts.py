@@ -31,6 +31,8 @@ class Contract(Logged):
     billing: Mapped[str] = mapped_column(default="yearly")
     copy_sent_on: Mapped[date | None]  # to the authority
     follows_id: Mapped[int | None] = ref("contract", optional=True)  # renewal chain
+    taken_from_id: Mapped[int | None] = ref("firm", optional=True)  # another company's before
+    handed_to_id: Mapped[int | None] = ref("firm", optional=True)  # another company's after
     ended_on: Mapped[date | None]
     ended_why: Mapped[str] = mapped_column(default="")
     note: Mapped[str] = mapped_column(default="")

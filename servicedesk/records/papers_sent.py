@@ -39,6 +39,9 @@ class BillLine(Logged):
     customer_id: Mapped[int | None] = ref("customer", optional=True)
     contract_id: Mapped[int | None] = ref("contract", optional=True)
     job_id: Mapped[int | None] = ref("job", optional=True)
+    visit_id: Mapped[int | None] = ref("visit", optional=True)  # of a trip charge
+    part_line_id: Mapped[int | None] = ref("part_line", optional=True)
+    kind_of: Mapped[str] = mapped_column(default="")  # renewal, job, part, trip
     text: Mapped[str]
     amount_minor: Mapped[int]
     since_on: Mapped[date]
@@ -46,3 +49,4 @@ class BillLine(Logged):
     bill_number: Mapped[str] = mapped_column(default="")
     billed_on: Mapped[date | None]
     paid_on: Mapped[date | None]
+    waived_why: Mapped[str] = mapped_column(default="")

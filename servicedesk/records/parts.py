@@ -21,6 +21,7 @@ class Part(Logged):
     supplier_number: Mapped[str] = mapped_column(default="")
     barcode: Mapped[str] = mapped_column(default="")
     reorder_at: Mapped[int | None]
+    lead_days: Mapped[int | None]  # from order to arrival
     ended_on: Mapped[date | None]
 
 
@@ -61,3 +62,20 @@ class StockMove(Record):
     reverses_id: Mapped[int | None] = ref("stock_move", optional=True)
     note: Mapped[str] = mapped_column(default="")
     details: Mapped[dict[str, Any]] = mapped_column(default=dict)
+
+
+class PartOrder(Logged):
+    """So many of one part, ordered; lines with the same number went out on one paper."""
+
+    __tablename__ = "part_order"
+    uid: Mapped[Uid]
+    number: Mapped[int] = mapped_column(index=True)  # of the paper, from the counter
+    part_id: Mapped[int] = ref("part")
+    supplier_id: Mapped[int | None] = ref("firm", optional=True)
+    quantity: Mapped[int]
+    unit_cost_minor: Mapped[int | None]  # as expected when ordered
+    ordered_on: Mapped[date]
+    expected_on: Mapped[date | None]
+    arrived_on: Mapped[date | None]
+    given_up_on: Mapped[date | None]
+    note: Mapped[str] = mapped_column(default="")

@@ -134,4 +134,5 @@ class PartLine(Logged):
     text: Mapped[str]
     quantity: Mapped[int] = mapped_column(default=1)
     billing: Mapped[str] = mapped_column(default="")
+    price_minor: Mapped[int | None]  # of one, set by hand; None: the catalogue's of that day
     new_unit_id: Mapped[int | None] = ref("unit", optional=True)
