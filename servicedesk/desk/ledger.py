@@ -128,7 +128,7 @@ def count(
     with desk.store.read() as session:
         last = stock_rows.last_counted_on(session, part_id, place_id)
         name = _name_of(session, part_id)
-    wrong = _wrong_day(desk, day, last)
+    wrong = wrong_day(desk, day, last)
     if there < 0:
         wrong.append(Wrong("there", say("A count is 0 or more.")))
     checking.refuse(wrong)
@@ -212,7 +212,7 @@ def _wrong_move(desk: Desk, session: Any, one: Move) -> list[Wrong]:
         wrong.append(Wrong("to_place_id", say("It lies there already.")))
     if one.why in NEEDS_VISIT and one.visit_id is None:
         wrong.append(Wrong("visit_id", say("Say at which visit it was used.")))
-    return wrong + _wrong_day(desk, one.on or desk.today, _counted_on(session, one))
+    return wrong + wrong_day(desk, one.on or desk.today, _counted_on(session, one))
 
 
 def _counted_on(session: Any, one: Move) -> date | None:
@@ -222,7 +222,8 @@ def _counted_on(session: Any, one: Move) -> date | None:
     return max((day for day in days if day is not None), default=None)
 
 
-def _wrong_day(desk: Desk, day: date, counted_on: date | None) -> list[Wrong]:
+def wrong_day(desk: Desk, day: date, counted_on: date | None) -> list[Wrong]:
+    """What is wrong with the day of a move at a place that was last counted on `counted_on`."""
     if day > desk.today:
         return [Wrong("on", say("That day is still to come."))]
     if counted_on is not None and day < counted_on:

@@ -10,7 +10,7 @@ _ALMOST = 0.995  # less than sure is not told as 100%
 
 def load_lines(load: TruckLoad, desk: Desk) -> list[str]:
     """Whose truck and what is to be done, the chance before and after, the pick list."""
-    lines = [_head(load, desk), *_chances(load)]
+    lines = [_head(load, desk), *chance_lines(load)]
     if not load.picks:
         lines.append(say("Nothing to put on it: what is on the truck reaches the aim."))
     lines += [_pick(one) for one in load.picks]
@@ -18,6 +18,12 @@ def load_lines(load: TruckLoad, desk: Desk) -> list[str]:
     if further:
         lines.append(say("One more of these would add:"))
         lines += [_further(one) for one in further]
+    return lines + left_out_lines(load)
+
+
+def left_out_lines(load: TruckLoad) -> list[str]:
+    """What the chances leave out: parts of no article, calls without symptom."""
+    lines = []
     if load.not_kept:
         names = ", ".join(
             say("{name} ({chance})", name=name, chance=_percent(chance))
@@ -31,11 +37,15 @@ def load_lines(load: TruckLoad, desk: Desk) -> list[str]:
     return lines
 
 
-def _head(load: TruckLoad, desk: Desk) -> str:
+def days_text(load: TruckLoad, desk: Desk) -> str:
+    """The day, or the first and the last one."""
     first, last = load.days[0], load.days[-1]
-    days = desk.formats.day(first)
-    if last != first:
-        days = say("{first} to {last}", first=days, last=desk.formats.day(last))
+    if last == first:
+        return desk.formats.day(first)
+    return say("{first} to {last}", first=desk.formats.day(first), last=desk.formats.day(last))
+
+
+def _head(load: TruckLoad, desk: Desk) -> str:
     parts = [
         say_n("{n} visit", "{n} visits", load.n_visits),
         say_n("{n} inspection", "{n} inspections", load.n_inspections),
@@ -45,10 +55,11 @@ def _head(load: TruckLoad, desk: Desk) -> str:
     who = load.technician
     if load.truck:
         who = say("{technician}, {truck}", technician=who, truck=load.truck)
-    return f"{who} · {days} · " + " · ".join(parts)
+    return f"{who} · {days_text(load, desk)} · " + " · ".join(parts)
 
 
-def _chances(load: TruckLoad) -> list[str]:
+def chance_lines(load: TruckLoad) -> list[str]:
+    """The chance before and after, and what it rests on."""
     lines = [
         say(
             "All finished at the first visit: {before} as the truck is, {after} with this list",

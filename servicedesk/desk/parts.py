@@ -17,7 +17,7 @@ from servicedesk.words import say
 
 EDITABLE = (
     "number", "name", "part_kind", "unit", "pack", "supplier_id", "supplier_number", "barcode",
-    "reorder_at", "ended_on",
+    "reorder_at", "lead_days", "ended_on",
 )  # fmt: skip
 
 
@@ -69,6 +69,8 @@ def _wrong_part(
         wrong.append(Wrong("pack", say("A pack holds one or more.")))
     if given.get("reorder_at") is not None and given["reorder_at"] < 0:
         wrong.append(Wrong("reorder_at", say("The order point is 0 or more.")))
+    if given.get("lead_days") is not None and given["lead_days"] < 0:
+        wrong.append(Wrong("lead_days", say("The days until it comes are 0 or more.")))
     if given.get("supplier_id") is not None and given["supplier_id"] not in firms:
         wrong.append(Wrong("supplier_id", say("Choose one of the firms.")))
     return wrong

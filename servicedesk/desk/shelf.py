@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from servicedesk.desk.office import Desk
-from servicedesk.records import stock_rows
+from servicedesk.records import order_rows, stock_rows
 from servicedesk.records.stock_rows import MoveRow, PartRow, PlaceRow
 from servicedesk.stock.intermittent import Use
 from servicedesk.stock.reorder import YEAR_DAYS, Terms, days_left, is_dead, order_rule, to_buy
@@ -24,7 +24,8 @@ STOPS_A_SYSTEM = frozenset({"effluent-pump", "compressor", "relay-contactor", "f
 class ShelfLine:
     """A part: where how many lie (below zero too), its use, and what to order.
 
-    What to order counts from what lies on the shelf: trucks are filled up from there.
+    What to order counts from what lies on the shelf and what is on order (`on_order`, the first of
+    it expected on `expected_on`): trucks are filled up from there.
     `runs_out_on` at the usual pace, None where it is never used. `why` tells what the order point
     rests on; `point` is -1 where none is kept. `short_at`: places where less than nothing lies.
     """
@@ -36,6 +37,8 @@ class ShelfLine:
     used: int
     a_year: float
     runs_out_on: date | None
+    on_order: int
+    expected_on: date | None
     point: int
     up_to: int
     buy: int
@@ -61,7 +64,7 @@ class ShelfPage:
 
 
 def shelf(desk: Desk) -> ShelfPage:
-    """The shelf as of today, by the ledger (five reads)."""
+    """The shelf as of today, by the ledger (six reads)."""
     today = desk.today
     with desk.store.read() as session:
         parts = stock_rows.parts(session, today)
@@ -70,8 +73,11 @@ def shelf(desk: Desk) -> ShelfPage:
         since = today - timedelta(days=round(LOOKED_BACK_YEARS * YEAR_DAYS))
         moves = stock_rows.moves(session, whys=["used", "returned"], since=since)
         first = stock_rows.first_moves(session)
+        coming = order_rows.coming(session)
     uses = _uses(parts, moves, first, today)
-    lines = [_line(part, uses[part.id], places, balances, moves, today) for part in parts]
+    lines = [
+        _line(part, uses[part.id], Lies(places, balances), moves, today, coming) for part in parts
+    ]
     return ShelfPage(
         lines=tuple(sorted(lines, key=_order)),
         since=min(first.values(), default=None),
@@ -80,6 +86,20 @@ def shelf(desk: Desk) -> ShelfPage:
         n_dead=sum(line.is_dead for line in lines),
         cost_minor=sum(line.cost_minor or 0 for line in lines),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """Where parts lie, and how many of each."""
+
+    places: Sequence[PlaceRow]
+    balances: stock_rows.Balances
+
+
+def terms_of(part: PartRow) -> Terms:
+    """How a part is bought: days until it comes as the catalogue says, else the usual ones."""
+    lead = LEAD_DAYS if part.lead_days is None else part.lead_days
+    return Terms(lead, REVIEW_DAYS, pack=part.pack, service=SERVICE)
 
 
 def _uses(
@@ -115,15 +135,17 @@ def _signed(move: MoveRow) -> int:
 def _line(
     part: PartRow,
     use: Use,
-    places: Sequence[PlaceRow],
-    balances: stock_rows.Balances,
+    lies: Lies,
     moves: Iterable[MoveRow],
     today: date,
+    coming: Mapping[int, order_rows.Coming],
 ) -> ShelfLine:
+    places, balances = lies.places, lies.balances
     lying = {one.name: balances.get((part.id, one.id), 0) for one in places}
     at_hand = sum(lying.values())
     on_shelf = sum(balances.get((part.id, one.id), 0) for one in places if one.truck_id is None)
-    terms = Terms(LEAD_DAYS, REVIEW_DAYS, pack=part.pack, service=SERVICE)
+    terms = terms_of(part)
+    ordered = coming.get(part.id, order_rows.NOTHING)
     rule = order_rule(
         use,
         terms,
@@ -134,7 +156,7 @@ def _line(
     last = max(
         (m.moved_on for m in moves if m.part_id == part.id and m.why == "used"), default=None
     )
-    buy = to_buy(rule, terms, at_hand=on_shelf)
+    buy = to_buy(rule, terms, at_hand=on_shelf, on_order=ordered.quantity)
     return ShelfLine(
         part=part,
         lying={name: n for name, n in lying.items() if n},
@@ -143,6 +165,8 @@ def _line(
         used=use.used,
         a_year=rule.a_year,
         runs_out_on=None if left is None else today + timedelta(days=min(36_500, int(left))),
+        on_order=ordered.quantity,
+        expected_on=ordered.expected_on,
         point=rule.point,
         up_to=rule.up_to,
         buy=buy,

@@ -44,6 +44,8 @@ def _line(one: ShelfLine, desk: Desk) -> str:
         said.append(say("lasts until {day}", day=day) if one.at_hand > 0 else say("has run out"))
     if one.point >= 0:
         said.append(say("order at {point} up to {level}", point=one.point, level=one.up_to))
+    if one.on_order:
+        said.append(_coming(one, desk))
     if one.buy:
         said.append(
             say("buy {n} from {supplier}", n=one.buy, supplier=one.part.supplier)
@@ -54,3 +56,12 @@ def _line(one: ShelfLine, desk: Desk) -> str:
         said.append(say("about {n} a year", n=desk.formats.number(round(one.a_year, 1))))
     said.append(reason_text(one.why, desk.formats))
     return "  " + " · ".join(said)
+
+
+def _coming(one: ShelfLine, desk: Desk) -> str:
+    if one.expected_on is None:
+        return say("{n} on order", n=one.on_order)
+    day = desk.formats.day(one.expected_on, near=desk.today)
+    if one.expected_on < desk.today:
+        return say("{n} on order, should have come on {day}", n=one.on_order, day=day)
+    return say("{n} on order for {day}", n=one.on_order, day=day)

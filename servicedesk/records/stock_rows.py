@@ -32,6 +32,7 @@ class PartRow:
     supplier_number: str
     barcode: str
     reorder_at: int | None
+    lead_days: int | None
     ended_on: date | None
     cost_minor: int | None
     price_minor: int | None
