@@ -13,6 +13,8 @@ from servicedesk.desk.office import Desk
 from servicedesk.records import company_rows
 from servicedesk.records import repeat_rows as rows
 from servicedesk.trade.faults import Knowledge
+from servicedesk.trouble.alike import Alike
+from servicedesk.trouble.repaired import settles
 from servicedesk.trouble.repeats import Alert, CallFact, RepairFact, Settings, SiteFact, alerts
 from servicedesk.trouble.table import Table, table
 
@@ -141,8 +143,11 @@ def _repairs(
     at_site: Mapping[int, list[int]],
     symptoms_at: Mapping[str, set[str]],
 ) -> Iterator[RepairFact]:
-    """Lasting fixes of proved causes, for every symptom told there that the cause may have."""
-    direct = table(known)
+    """Lasting fixes of proved causes, for every symptom told there that the cause may have.
+
+    Each with the chance that it settles what called before (`trouble.repaired`).
+    """
+    direct, alike = table(known), Alike(known)
     for one in repaired:
         if one.cause_id in known.causes and _is_proved(one, direct):
             place = _place(one.site_id, one.system_id, at_site)
@@ -150,9 +155,9 @@ def _repairs(
             if on is None and one.arrived_at is not None:
                 on = desk.clock.day_of(one.arrived_at)
             for symptom in sorted(symptoms_at.get(place, ())):
-                behind = known.causes_of.get(symptom)
-                if on is not None and behind is not None and one.cause_id in behind.weights:
-                    yield RepairFact(place, on, symptom)
+                share = settles(one.cause_id, symptom, one.answered, alike)
+                if on is not None and share > 0:
+                    yield RepairFact(place, on, symptom, share)
 
 
 def _is_proved(one: rows.RepairRow, direct: Table) -> bool:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call
 from servicedesk.records.contracts import Contract, ContractSystem
+from servicedesk.records.owed import Owed
 from servicedesk.records.sites import System
 from servicedesk.records.trouble_rows import Sites, at_sites
 from servicedesk.records.visits import Finding, Job, Visit
@@ -16,7 +17,10 @@ from servicedesk.records.visits import Finding, Job, Visit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RepairRow:
-    """A lasting fix of a named cause, and what its visit found."""
+    """A lasting fix of a named cause, and what its visit found.
+
+    `answered`: symptoms of each call that its visit was for, or that had led to the work owed.
+    """
 
     visit_id: int
     site_id: int
@@ -26,6 +30,7 @@ class RepairRow:
     cause_id: str
     cause_known_by: str
     found: Mapping[str, str]
+    answered: tuple[tuple[str, ...], ...] = ()
 
 
 def repairs(
@@ -51,8 +56,42 @@ def repairs(
     found: dict[int, dict[str, str]] = {}
     for visit_id, check_id, result_id in session.execute(at_sites(looks, Visit.site_id, site_ids)):
         found.setdefault(visit_id, {})[check_id] = result_id
+    answered = _answered(session, site_ids)
     rows = session.execute(query.order_by(Visit.planned_on.nulls_first(), Job.id)).mappings()
-    return [RepairRow(**row, found=found.get(row["visit_id"], {})) for row in rows]
+    return [
+        RepairRow(
+            **row,
+            found=found.get(row["visit_id"], {}),
+            answered=answered.get(row["visit_id"], ()),
+        )
+        for row in rows
+    ]
+
+
+def _answered(session: Session, site_ids: Sites) -> dict[int, tuple[tuple[str, ...], ...]]:
+    """Symptoms of the calls that a visit with a lasting fix was for, by visit.
+
+    Work owed is for the call whose visit left it.
+    """
+    fixes = select(Job.visit_id).where(Job.fix == "fixed", Job.cause_id.is_not(None))
+    own = (
+        select(Job.visit_id, Call.id, Call.symptoms)
+        .join(Call, Call.id == Job.call_id)
+        .where(Job.visit_id.in_(fixes))
+    )
+    first = select(Job.visit_id, Job.call_id).where(Job.call_id.is_not(None)).subquery()
+    left = (
+        select(Job.visit_id, Call.id, Call.symptoms)
+        .join(Owed, Owed.id == Job.owed_id)
+        .join(first, first.c.visit_id == Owed.visit_id)
+        .join(Call, Call.id == first.c.call_id)
+        .where(Job.visit_id.in_(fixes), Owed.visit_id != Job.visit_id)
+    )
+    found: dict[int, dict[int, tuple[str, ...]]] = {}
+    for query in (own, left):
+        for visit_id, call_id, symptoms in session.execute(at_sites(query, Call.site_id, site_ids)):
+            found.setdefault(visit_id, {})[call_id] = tuple(symptoms or ())
+    return {visit_id: tuple(calls.values()) for visit_id, calls in found.items()}
 
 
 @dataclass(frozen=True, slots=True)

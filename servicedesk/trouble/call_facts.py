@@ -29,8 +29,12 @@ class SiteFact:
 
 @dataclass(frozen=True, slots=True)
 class RepairFact:
-    """A root cause was repaired: what called before no longer speaks. "": every symptom."""
+    """A root cause was repaired: what called before no longer speaks. "": every symptom.
+
+    `settles`: chance, 0..1, that this cause was behind those calls (`trouble.repaired`).
+    """
 
     place: str
     on: date
     symptom: str = ""
+    settles: float = 1.0

@@ -17,6 +17,7 @@ from servicedesk.trouble.call_facts import CallFact, RepairFact, SiteFact
 from servicedesk.trouble.change_odds import YEAR_DAYS, after_call, after_gap, chance_of
 from servicedesk.trouble.fixed_rule import Level, level_by_rule, told_days
 from servicedesk.trouble.fleet_so_far import Exposure, FleetSoFar
+from servicedesk.trouble.repaired import MORE_LIKELY_THAN_NOT
 from servicedesk.trouble.returns import Return, counted, returns
 from servicedesk.values.reason import Reason
 
@@ -111,11 +112,17 @@ def alerts(
 def watching_since(
     repairs: Iterable[RepairFact], place: str, symptom: str, *, today: date
 ) -> date | None:
-    """The day of the last root-cause repair, shown as "watching since" for 12 months."""
+    """The day of the last root-cause repair, shown as "watching since" for 12 months.
+
+    Of one that probably had nothing to do with these calls nobody says so.
+    """
     days = [
         repair.on
         for repair in repairs
-        if repair.place == place and repair.symptom in ("", symptom) and repair.on <= today
+        if repair.place == place
+        and repair.symptom in ("", symptom)
+        and repair.on <= today
+        and repair.settles >= MORE_LIKELY_THAN_NOT
     ]
     last = max(days, default=None)
     if last is None or today >= last + relativedelta(months=WATCHING_MONTHS):
@@ -140,10 +147,11 @@ class _Watched:
         key = (call.place, call.symptom)
         start = self._starts[call.place]
         pair = self._pairs.setdefault(key, _Pair(start))
-        _forget_if_repaired(pair, self._repaired, call)
         exposure_years = (call.on - start).days / YEAR_DAYS
         usual = self.fleet.usual(*key, on=call.on, exposure_years=exposure_years)
-        _take(pair, call.on, usual, settings.turning_per_year * self.fleet.share(call.symptom))
+        turning = settings.turning_per_year * self.fleet.share(call.symptom)
+        _forget_repaired(pair, self._repaired, call, usual, turning)
+        _take(pair, call.on, usual, turning)
         if self._odds_from is None or call.on < self._odds_from:
             return _raised_by_rule(pair, call)
         return _raised(pair, call, usual)
@@ -181,33 +189,46 @@ def _exposure(
     return Exposure((there[place], start, ends.get(place)) for place, start in starts.items())
 
 
-def _repairs(repairs: Iterable[RepairFact]) -> dict[tuple[str, str], list[date]]:
-    found: defaultdict[tuple[str, str], list[date]] = defaultdict(list)
+def _repairs(
+    repairs: Iterable[RepairFact],
+) -> dict[tuple[str, str], list[tuple[date, float]]]:
+    found: defaultdict[tuple[str, str], list[tuple[date, float]]] = defaultdict(list)
     for repair in repairs:
-        found[repair.place, repair.symptom].append(repair.on)
+        found[repair.place, repair.symptom].append((repair.on, repair.settles))
     return found
 
 
-def _forget_if_repaired(
-    pair: _Pair, repaired: dict[tuple[str, str], list[date]], call: CallFact
+def _forget_repaired(
+    pair: _Pair,
+    repaired: dict[tuple[str, str], list[tuple[date, float]]],
+    call: CallFact,
+    usual: float,
+    turning: float,
 ) -> None:
-    """Odds are 0 on the day of a repair; a call of that very day is what led to the repair."""
-    days = (
-        day
+    """A repair leaves the odds that something else is behind: none where it settles it for sure.
+
+    A call of the very day of the repair is what led to it.
+    """
+    there = [
+        one
         for symptom in ("", call.symptom)
-        for day in repaired.get((call.place, symptom), ())
-        if pair.at <= day < call.on
-    )
-    last = max(days, default=None)
-    if last is not None:
-        pair.at, pair.odds = last, 0.0
-        pair.callbacks.clear()
+        for one in repaired.get((call.place, symptom), ())
+        if pair.at <= one[0] < call.on
+    ]
+    for on, settles in sorted(there):
+        pair.odds = _odds_on(pair, on, usual, turning) * (1 - settles)
+        pair.at = on
+        if settles >= MORE_LIKELY_THAN_NOT:
+            pair.callbacks.clear()
+
+
+def _odds_on(pair: _Pair, on: date, usual: float, turning: float) -> float:
+    gap_years = (on - pair.at).days / YEAR_DAYS
+    return after_gap(pair.odds, gap_years, usual=usual, turning=turning)
 
 
 def _take(pair: _Pair, on: date, usual: float, turning: float) -> None:
-    gap_years = (on - pair.at).days / YEAR_DAYS
-    odds = after_gap(pair.odds, gap_years, usual=usual, turning=turning)
-    pair.odds = after_call(odds, usual=usual)
+    pair.odds = after_call(_odds_on(pair, on, usual, turning), usual=usual)
     pair.at = on
     pair.callbacks.append(on)
 

@@ -12,6 +12,7 @@ from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_d
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
 from servicedesk.records.calls import Call, Event
+from servicedesk.records.owed import Owed
 from servicedesk.records.undo import latest_change_id, undo_change
 from servicedesk.trade.faults import knowledge
 from servicedesk.trouble.case import Case, Found
@@ -19,7 +20,7 @@ from servicedesk.trouble.causes import CauseChance
 from servicedesk.trouble.opinion import opinion
 from servicedesk.trouble.table import table
 from servicedesk.values.trouble import Trouble
-from tests.builders import a_call, a_contract, a_site, a_system, a_unit, system_of
+from tests.builders import a_call, a_contract, a_done_visit, a_site, a_system, a_unit, system_of
 from tests.conftest import NOW
 from tests.desk.test_cases import a_callback, write
 
@@ -342,6 +343,41 @@ def test_a_repaired_root_cause_wipes_what_called_before_it(file_desk, known_by, 
     site = a_bad_site(file_desk, DAYS[:1])
     repaired = {"cause_id": "splice-shorted-alarm", "cause_known_by": known_by, "fix": "fixed"}
     a_callback(file_desk, site, date(2026, 1, 7), job=repaired)
+    a_callback(file_desk, site, date(2026, 9, 16), job=NO_FAULT)
+
+    look_for_alerts(file_desk)
+
+    assert sum(line.level == "act" for line in alert_lines(file_desk)) == n
+
+
+PUMP = {"cause_id": "pump-jammed", "cause_known_by": "a direct check", "fix": "fixed"}
+
+
+def test_what_an_inspection_mended_by_the_way_does_not_wipe_what_called_before_it(file_desk):
+    a_fleet(file_desk)
+    site = a_bad_site(file_desk)
+    a_done_visit(file_desk, site, date(2026, 3, 16), job=PUMP)
+
+    look_for_alerts(file_desk)
+
+    line = only_line(file_desk)
+    assert (line.level, line.n_calls) == ("act", 3)
+    assert line.watching_since is None
+
+
+@pytest.mark.parametrize(("kind", "n"), [("owed", 0), ("inspection", 1)])
+def test_what_was_patched_at_a_call_and_mended_as_owed_work_answers_it(file_desk, kind, n):
+    a_fleet(file_desk)
+    site = a_bad_site(file_desk, DAYS[:1])
+    patched = {**PUMP, "fix": "patched"}
+    _, visit = a_callback(file_desk, site, date(2026, 1, 7), job=patched)
+    owed = Owed(
+        site_id=site.id, system_id=system_of(file_desk, site).id, visit_id=visit.id,
+        since_on=date(2026, 1, 7), what="New pump",
+    )  # fmt: skip
+    owed = write(file_desk, owed)
+    settled = {**PUMP, "owed_id": owed.id if kind == "owed" else None}
+    a_done_visit(file_desk, site, date(2026, 2, 3), kind_of=kind, job=settled)
     a_callback(file_desk, site, date(2026, 9, 16), job=NO_FAULT)
 
     look_for_alerts(file_desk)

@@ -282,3 +282,31 @@ def test_a_listed_site_without_a_start_is_there_from_the_first_call_of_all():
     more, fewer = alerts(calls, [*SITES, *quiet]), alerts(calls, SITES)
 
     assert more[-1].why["usual_days"] > 1.2 * fewer[-1].why["usual_days"]
+
+
+def test_a_repair_that_may_have_settled_it_takes_that_part_of_the_odds_away():
+    there = BEGIN + timedelta(days=470)
+
+    def chance_after(share):
+        found = raised(here(400, 460, 520), [RepairFact("here", there, "alarm", share)])
+        return {(alert.level, alert.on): alert.chance for alert in found}
+
+    plain, little, half = chance_after(0.0), chance_after(0.1), chance_after(0.6)
+    act = ("act", BEGIN + timedelta(days=520))
+    # Bayes by hand: of the odds on the day of the repair one part in ten goes, the odds of
+    # turning bad in the 50 days since are so small that they hardly show
+    odds = plain[act] / (1 - plain[act])
+    assert little[act] == pytest.approx(0.9 * odds / (1 + 0.9 * odds), abs=0.01)
+    assert act not in half or half[act] < little[act]
+    assert chance_after(0.0) == {(a.level, a.on): a.chance for a in raised(here(400, 460, 520))}
+
+
+def test_what_probably_did_not_settle_it_neither_watches_nor_starts_the_count_anew():
+    on = BEGIN + timedelta(days=470)
+    little, much = RepairFact("here", on, "alarm", 0.2), RepairFact("here", on, "alarm", 0.6)
+
+    assert watching_since([little], "here", "alarm", today=on) is None
+    assert watching_since([much], "here", "alarm", today=on) == on
+    assert raised(here(400, 460, 520), [little])[-1].why["n"] == 3
+    last = raised(here(400, 460, 700, 800), [much])[-1]
+    assert (last.why["n"], last.why["days"]) == (2, 100)
