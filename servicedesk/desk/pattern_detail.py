@@ -63,7 +63,7 @@ def pattern_of(
         exposed=exposed,
         n_worth=len(worth),
         saving_minor=sum(e.saving_minor or 0 for e in worth) if _has_money(exposed) else None,
-        pays_back=_pays_back(worth, cost, years=years),
+        pays_back=_pays_back(worth, one, cost, years) if cost else None,
         do_minor=cost.do_minor if cost else None,
         call_minor=cost.call_minor if cost else None,
         minutes=cost.minutes if cost else 0,
@@ -97,11 +97,18 @@ def _has_money(exposed: Sequence[Exposed]) -> bool:
     return any(one.saving_minor is not None for one in exposed)
 
 
-def _pays_back(worth: Sequence[Exposed], cost: Costs | None, *, years: float) -> float | None:
-    avoided = sum(one.calls_avoided or 0.0 for one in worth) / years
-    if cost is None or cost.do_minor is None or not cost.call_minor or avoided <= 0:
+def _pays_back(worth: Sequence[Exposed], one: Compared, cost: Costs, years: float) -> float | None:
+    """Years until calls avoided have paid for the work, which the savings themselves say.
+
+    Saved over `years` is what the calls avoided would have cost less the work, and they fall
+    evenly: cost / (cost + saved) of that time. A model's saving is one over the life to come and
+    has no such time.
+    """
+    spent = len(worth) * (cost.do_minor or 0)
+    saved = sum(e.saving_minor or 0 for e in worth)
+    if one.kind == "model" or not spent:
         return None
-    return len(worth) * cost.do_minor / (avoided * cost.call_minor)
+    return years * spent / (spent + saved)
 
 
 def _at_equal_age(one: Compared, group: Members) -> Stratified | None:

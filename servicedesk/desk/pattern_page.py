@@ -60,7 +60,8 @@ class Pattern:
     `n_never_looked` of them had the unit never looked at. `mean_calls`: mean callbacks
     of a system by years watched, here and elsewhere. `exposed`: best saving first; `n_worth`,
     `saving_minor`: over those where it saves more than 5 % of its cost. `pays_back`: years
-    until the work at those has paid, None where it never does. `cautions`: uncut.
+    until the work at those has paid out of `saving_minor`, None where it never does and for a
+    model, which saves over the life to come. `cautions`: uncut.
     """
 
     factor_id: str

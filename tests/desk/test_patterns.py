@@ -361,6 +361,11 @@ def test_the_one_that_called_again_and_again_saves_most(desk):
     assert pattern.n_worth == 1
     assert pattern.saving_minor == first.saving_minor
     assert pattern.pays_back == pytest.approx(pattern.do_minor / (rate * 10000), rel=0.01)
+    for one in page.patterns:  # paid after t of 3 years means: saved over 3 is cost (3 - t) / t
+        if one.pays_back is not None:
+            spent = one.n_worth * one.do_minor
+            assert one.saving_minor == pytest.approx(spent * (3 / one.pays_back - 1), abs=1)
+        assert one.pays_back is None or one.kind != "model"
     assert any("power" in text.lower() or "dead" in text.lower() for text in pattern.cautions)
 
 
