@@ -127,6 +127,7 @@ def parser() -> argparse.ArgumentParser:
     _deadlines_verb(verbs)
     _reports_verb(verbs)
     _renewals_verb(verbs)
+    _contract_verbs(verbs)
     _sample_verb(verbs)
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
@@ -409,6 +410,12 @@ def _renewals_verb(verbs: Any) -> None:
     from servicedesk.desk.renewals_verb import add_renewals_verb
 
     add_renewals_verb(verbs, tell=tell, print_json=print_json)
+
+
+def _contract_verbs(verbs: Any) -> None:
+    from servicedesk.desk.contract_verb import add_contract_verb
+
+    add_contract_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:

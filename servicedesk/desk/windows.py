@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from servicedesk.desk.cached import cached
 from servicedesk.desk.office import Desk
 from servicedesk.duties.closings import ClosedDays
-from servicedesk.duties.terms import Attempt, Counting, DoneInspection, DueWindow, Terms
+from servicedesk.duties.terms import Attempt, Counting, DoneInspection, DueWindow, Matched, Terms
 from servicedesk.duties.windows import windows_of_chain
 from servicedesk.records import planning_rows as rows
 from servicedesk.trade.rule_shapes import PerYear
@@ -50,20 +50,64 @@ def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ..
         since = min((c.from_on for c in covered), default=day) - timedelta(days=400)
         inspections = rows.inspections(session, since=since, site_id=site_id)
         closed = rows.closed_spans(session, site_id)
+    found: list[SiteWindow] = []
+    for chain, history, chained in _chained(covered, inspections, closed, day):
+        for one, matched in zip(chain, chained, strict=True):
+            if _runs_on(one, day):
+                found += _site_windows(one, matched.windows, history.planned)
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContractWindows:
+    """All windows of one contract for one system; `matched` also tells what counted for none."""
+
+    contract: rows.CoveredSystem
+    matched: Matched
+
+
+def windows_through_time(
+    desk: Desk, site_id: int
+) -> tuple[tuple[ContractWindows, ...], tuple[rows.InspectionRow, ...]]:
+    """The windows of every signed contract of a site, by system and day; and its inspections.
+
+    As `current_windows` has them for the contracts of late; older ones count with all before.
+    """
+    day = desk.today
+    with desk.store.read() as session:
+        every = rows.covered_systems(session, day=date.max, site_id=site_id, past=True)
+        inspections = rows.inspections(session, site_id=site_id)
+        closed = rows.closed_spans(session, site_id)
+    late = _that_matter(every, day)
+    late_ids = {(one.contract_id, one.system_id) for one in late}
+    found = []
+    for some, wanted in ((every, False), (late, True)):
+        for chain, _, chained in _chained(some, inspections, closed, day):
+            found += [
+                ContractWindows(contract=one, matched=matched)
+                for one, matched in zip(chain, chained, strict=True)
+                if ((one.contract_id, one.system_id) in late_ids) is wanted
+            ]
+    found.sort(key=lambda one: (one.contract.system_id, one.contract.from_on))
+    return tuple(found), tuple(inspections)
+
+
+def _chained(
+    covered: list[rows.CoveredSystem],
+    inspections: Iterable[rows.InspectionRow],
+    closed: Mapping[int, list[rows.ClosedRow]],
+    day: date,
+) -> Iterable[tuple[list[rows.CoveredSystem], "_History", tuple[Matched, ...]]]:
+    """The contracts of each system with its inspections, matched on `day`."""
     rules = shipped_rules()
     by_system: dict[int, list[rows.CoveredSystem]] = {}
     for one in covered:
         by_system.setdefault(one.system_id, []).append(one)
     seen = _by_system(inspections)
-    found: list[SiteWindow] = []
     for system_id, chain in by_system.items():
         history = seen.get(system_id, _NOTHING)
         terms = [_terms(c, closed.get(c.site_id, []), _rule(rules, c.rule_id, day)) for c in chain]
-        chained = windows_of_chain(terms, history.done, history.attempts, today=day)
-        for one, matched in zip(chain, chained, strict=True):
-            if _runs_on(one, day):
-                found += _site_windows(one, matched.windows, history.planned)
-    return tuple(found)
+        yield chain, history, windows_of_chain(terms, history.done, history.attempts, today=day)
 
 
 def _that_matter(covered: list[rows.CoveredSystem], day: date) -> list[rows.CoveredSystem]:
