@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.renew_notes import note_with
 from servicedesk.duties.months import add_months
 from servicedesk.records import renewal_chain_rows as chain
 from servicedesk.records.contracts import Contract, ContractSystem
@@ -75,10 +76,10 @@ def set_price(desk: Desk, contract_id: int, price: Money, *, seen: int | None = 
     with desk.store.change(desk.who, what) as work:
         old = work.fresh(Contract, contract_id, seen=seen)
         _refuse_price(desk, price)
-        draft = _draft_of(work, old)
+        draft = draft_of(work, old)
         if draft is None:
             end = add_months(old.until_on, 12)
-            _write_next(work, old, price, old.until_on, end, stage="draft")
+            write_next(work, old, price, old.until_on, end, stage="draft")
         else:
             draft.price_minor = price.minor
     return work.changed
@@ -93,7 +94,7 @@ def let_end(desk: Desk, contract_id: int, why: str, *, seen: int | None = None) 
         )
     with desk.store.change(desk.who, say("Wrote that a contract is not renewed")) as work:
         contract = work.fresh(Contract, contract_id, seen=seen)
-        _draft_of(work, contract)  # refuses what is renewed already
+        draft_of(work, contract)  # refuses what is renewed already
         contract.ended_on, contract.ended_why = contract.until_on, why.strip()
     return work.changed
 
@@ -126,13 +127,13 @@ def _renewed(
             ),
             do=say("Give an end after its beginning."),
         )
-    draft = _draft_of(work, old)
+    draft = draft_of(work, old)
     _refuse_span(desk, work, old, begin, end, allow_gap=allow_gap)
     if draft is None:
-        _write_next(work, old, offer.price, begin, end, stage="running")
+        write_next(work, old, offer.price, begin, end, stage="running")
         return
     draft.price_minor, draft.from_on, draft.until_on = offer.price.minor, begin, end
-    draft.stage = "running"
+    draft.stage, draft.note = "running", note_with(draft.note, "")
 
 
 def _refuse_price(desk: Desk, price: Money) -> None:
@@ -145,7 +146,7 @@ def _refuse_price(desk: Desk, price: Money) -> None:
         )
 
 
-def _draft_of(work: Work, old: Contract) -> Contract | None:
+def draft_of(work: Work, old: Contract) -> Contract | None:
     """The drafted next contract. Raises Trouble where the next one runs already."""
     drafted = None
     for key in chain.follower_ids(work.session, old.id):
@@ -192,9 +193,13 @@ def _refuse_span(
             )
 
 
-def _write_next(
-    work: Work, old: Contract, price: Money, begin: date, end: date, *, stage: str
+def write_next(
+    work: Work, old: Contract, price: Money | None, begin: date, end: date, *, stage: str
 ) -> Contract:
+    """The contract that follows, over the systems that are in service then.
+
+    It has no price yet where `price` is None. Raises Trouble where no system is left.
+    """
     systems = [
         row.system_id
         for row in chain.systems_under(work.session, old.id)
@@ -211,7 +216,7 @@ def _write_next(
             from_on=begin,
             until_on=end,
             stage=stage,
-            price_minor=price.minor,
+            price_minor=price.minor if price else None,
             follows_id=old.id,
             **{name: getattr(old, name) for name in _SAME},
         )

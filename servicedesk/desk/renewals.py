@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.renew_notes import decided_of
 from servicedesk.desk.renewal_facts import Facts, Gap, gather
 from servicedesk.desk.renewal_policy import Pricing, pricing_of
 from servicedesk.desk.windows import current_windows
@@ -36,6 +37,7 @@ from servicedesk.values.reason import Reason
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
+SETTLED = (RENEWED, NOT_RENEW)
 FULL_YEAR = 0.99  # of a year: a day or two missing is nothing to speak of
 
 
@@ -44,7 +46,8 @@ class RenewalLine:
     """One contract that ends. Money in minor units, years as `Facts` counts them.
 
     `ends_on` is the last day. `kept_minor` is the price now less what the last year cost.
-    Of what is not known there is None, and `missing` says what.
+    Of what is not known there is None, and `missing` says what. `decision` is what a person
+    decided (`is_decided`), else what we propose (`proposed`) and `why`.
     """
 
     contract_id: int
@@ -72,6 +75,8 @@ class RenewalLine:
     price: Price | None
     decision: str
     why: Reason | None
+    proposed: str
+    is_decided: bool
     missing: tuple[Reason, ...]
     follower_id: int | None
     follower_stage: str
@@ -186,6 +191,7 @@ def _line(
         price = next_price(row.price_minor, cost_minor, pricing.policy, hand_minor=hand)
     done, owed = visits.get(row.id, (None, None))
     code, why = _decision(row, facts, price, cost_minor, owed or 0)
+    by_hand = decided_of(follower.note) if follower and code not in SETTLED else ""
     return RenewalLine(
         contract_id=row.id,
         revision=row.revision,
@@ -210,8 +216,10 @@ def _line(
         next_year=next_year,
         kept_minor=_kept(row, this_year, seen.years),
         price=price,
-        decision=code,
+        decision=by_hand or code,
         why=why,
+        proposed=code,
+        is_decided=bool(by_hand),
         missing=_missing(facts.gaps[row.id], seen.years, row, cost_minor),
         follower_id=follower.id if follower else None,
         follower_stage=follower.stage if follower else "",

@@ -6,8 +6,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from servicedesk.desk.letter_wording import OFFER, check_wording, letter_kind
 from servicedesk.desk.office import Desk
-from servicedesk.desk.renewal_letters import check_wording, renewal_letters
+from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
 from servicedesk.desk.report_mail import write_file
@@ -40,7 +41,7 @@ def renewals_from_shell(
         )
     wording = _wording(chosen.wording)
     if wording is not None:
-        check_wording(wording)
+        check_wording(wording, letter_kind(OFFER).fields)
     desk = desk_of(chosen)
     year = chosen.year or desk.today.year + 1
     until = chosen.until or date(year + 1, 1, 1)

@@ -56,6 +56,12 @@ def next_month(first: date) -> date:
     return date(first.year + first.month // 12, first.month % 12 + 1, 1)
 
 
+def take_numbers(desk: Desk, n: int) -> list[int]:
+    """Numbers for papers, never given twice, also where the papers are not made after all."""
+    with desk.store.change(desk.who, say("Took numbers of the register")) as work:
+        return [work.next_number("report") for _ in range(n)]
+
+
 def register(
     desk: Desk, *, first: date, until: date, to_kind: str | None = None
 ) -> tuple[RegisterRow, ...]:

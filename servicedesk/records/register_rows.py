@@ -72,7 +72,7 @@ def register(
             first.number.label("corrects_number"),
             PaperSent.job_id,
             PaperSent.visit_id,
-            Visit.site_id,
+            func.coalesce(Visit.site_id, System.site_id).label("site_id"),
             func.coalesce(Site.address, "").label("address"),
             func.coalesce(Site.locality, "").label("locality"),
             func.coalesce(System.permit, "").label("permit"),
@@ -88,9 +88,10 @@ def register(
         )
         .outerjoin(first, first.id == PaperSent.corrects_id)
         .outerjoin(Visit, Visit.id == PaperSent.visit_id)
-        .outerjoin(Site, Site.id == Visit.site_id)
         .outerjoin(Job, Job.id == PaperSent.job_id)
         .outerjoin(System, System.id == func.coalesce(PaperSent.system_id, Job.system_id))
+        # an offer belongs to no visit: its site is that of its system
+        .outerjoin(Site, Site.id == func.coalesce(Visit.site_id, System.site_id))
         .outerjoin(Technician, Technician.id == Visit.technician_id)
         .order_by(PaperSent.sent_at, PaperSent.id)
     )

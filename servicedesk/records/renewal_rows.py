@@ -77,13 +77,14 @@ class FollowerRow:
     price_minor: int | None
     from_on: date
     until_on: date
+    note: str
 
 
 def followers(session: Session) -> dict[int, FollowerRow]:
     """The latest follower by the contract it follows; those broken off at once are none."""
     columns = (
         Contract.id, Contract.revision, Contract.follows_id, Contract.number, Contract.stage,
-        Contract.price_minor, Contract.from_on, Contract.until_on,
+        Contract.price_minor, Contract.from_on, Contract.until_on, Contract.note,
     )  # fmt: skip
     query = (
         select(*columns)
@@ -324,3 +325,20 @@ def price_policy(session: Session) -> dict[str, Any]:
     """The company's own figures for pricing, as written."""
     company = session.scalars(select(Company).order_by(Company.id).limit(1)).first()
     return dict(company.price_policy or {}) if company else {}
+
+
+@dataclass(frozen=True, slots=True)
+class TextsRow:
+    """Letters in the company's own wording, by the id of the letter."""
+
+    company_id: int
+    revision: int
+    texts: Mapping[str, Any]
+
+
+def company_texts(session: Session) -> TextsRow | None:
+    """The company's own wording; None where there is no company yet."""
+    company = session.scalars(select(Company).order_by(Company.id).limit(1)).first()
+    if company is None:
+        return None
+    return TextsRow(company.id, company.revision, dict(company.texts or {}))

@@ -16,9 +16,9 @@ def decision_text(code: str) -> str:
     return {
         "raise": say("Raise"),
         "call_first": say("Call first"),
-        "renew": say("Renew"),
-        "after_visit": say("After visit"),
-        "not_renew": say("Not renew"),
+        "renew": say("Renew as it is"),
+        "after_visit": say("After the visit"),
+        "not_renew": say("Do not renew"),
         "renewed": say("Renewed"),
     }[code]
 

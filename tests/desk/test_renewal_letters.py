@@ -6,8 +6,19 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from servicedesk.desk.changes import undo
+from servicedesk.desk.checking import WrongEntry
+from servicedesk.desk.letter_wording import (
+    OFFER,
+    check_wording,
+    letter_kind,
+    letter_kinds,
+    wording_of,
+    write_wording,
+    wrong_wording,
+)
 from servicedesk.desk.renew import set_price
-from servicedesk.desk.renewal_letters import check_wording, renewal_letters
+from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import renewals
 from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
@@ -61,9 +72,49 @@ def test_the_company_s_own_wording_is_filled_in(file_desk, page):
 )  # fmt: skip
 def test_wording_that_cannot_be_filled_in_is_told_before_printing(wording, said):
     with pytest.raises(Trouble, match=said):
-        check_wording(wording)
+        check_wording(wording, letter_kind(OFFER).fields)
 
 
 def test_no_offer_is_told(file_desk, page):
     with pytest.raises(Trouble, match="no offer"):
         renewal_letters(file_desk, page, contract_ids=[])
+
+
+def test_the_company_keeps_its_own_wording_and_takes_it_back(file_desk, page):
+    ours = wording_of(file_desk, OFFER)
+    assert not ours.is_own
+    changed = write_wording(file_desk, OFFER, "Good day {holder}: {price}.", seen=ours.seen)
+    text = text_of(renewal_letters(file_desk, page, contract_ids=ids(page)[:1]).merged)[0]
+    assert "Good day Quillan {Ruth}: $455.00." in text
+
+    undo(file_desk, changed.change_id)
+    assert wording_of(file_desk, OFFER).text == ours.text
+    write_wording(file_desk, OFFER, "{price}")
+    write_wording(file_desk, OFFER, ours.text)
+    assert not wording_of(file_desk, OFFER).is_own
+
+
+def test_a_field_that_does_not_exist_names_the_nearest_and_nothing_is_kept(file_desk, page):
+    with pytest.raises(
+        WrongEntry, match=r"“prise”, which is no field; the nearest is {price}"
+    ) as e:
+        write_wording(file_desk, OFFER, "At {prise} for {holder}.")
+
+    assert e.value.wrong[0].meant == "At {price} for {holder}."
+    assert not wording_of(file_desk, OFFER).is_own
+    assert wrong_wording("{zzz}", ("price",)) == "The wording asks for “zzz”, which is no field."
+
+
+def test_our_own_wording_asks_for_fields_that_exist():
+    for kind in letter_kinds():
+        check_wording(kind.ours, kind.fields)
+
+
+def test_wording_spoiled_in_the_store_prints_nothing(file_desk, page):
+    # as another program, or an older one with other fields, may have left it
+    from servicedesk.records.company import Company
+
+    with file_desk.store.change("Ines", "Wrote texts") as work:
+        work.session.query(Company).one().texts = {OFFER: "{oldfield}"}
+    with pytest.raises(Trouble, match="“oldfield”"):
+        renewal_letters(file_desk, page, contract_ids=ids(page))

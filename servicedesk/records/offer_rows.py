@@ -1,0 +1,52 @@
+"""Offers of a next contract that left the house, and what became of them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from servicedesk.records.contracts import ContractSystem
+from servicedesk.records.papers_sent import PaperSent
+from servicedesk.records.planning_rows import batches
+
+
+@dataclass(frozen=True, slots=True)
+class OfferRow:
+    """One letter about a contract that ends: an offer, or a reminder of one."""
+
+    paper_id: int
+    contract_id: int
+    number: int | None
+    kind_of: str
+    how: str
+    to_whom: str | None
+    sent_at: datetime
+
+
+def offers(session: Session, kinds: Iterable[str]) -> list[OfferRow]:
+    """Letters of these kinds about contracts, in the order in which they left."""
+    query = (
+        select(
+            PaperSent.id.label("paper_id"), PaperSent.contract_id, PaperSent.number, PaperSent.kind_of,
+            PaperSent.how, PaperSent.to_whom, PaperSent.sent_at,
+        )
+        .where(PaperSent.kind_of.in_(list(kinds)), PaperSent.contract_id.is_not(None))
+        .order_by(PaperSent.sent_at, PaperSent.id)
+    )  # fmt: skip
+    return [OfferRow(**row) for row in session.execute(query).mappings()]
+
+
+def first_systems(session: Session, contract_ids: Iterable[int]) -> dict[int, int]:
+    """One system of each contract: that of the least key."""
+    found: dict[int, int] = {}
+    for some in batches(sorted(contract_ids)):
+        query = (
+            select(ContractSystem.contract_id, ContractSystem.system_id)
+            .where(ContractSystem.contract_id.in_(some))
+            .order_by(ContractSystem.system_id)
+        )
+        for contract_id, system_id in session.execute(query):
+            found.setdefault(contract_id, system_id)
+    return found
