@@ -90,8 +90,7 @@ def contract_file(desk: Desk, site_id: int) -> ContractFile:
             _gap(desk, labels[one.system_id], gap) for one in years for gap in one.gaps
         ),
         outside=tuple(
-            _with(labels[one.system_id], say("The inspection of {day} fell on a day without contract",
-                                             day=desk.formats.day(extra.on)))
+            _outside(desk, labels[one.system_id], extra.on)
             for one in years
             for extra in one.outside
         ),
@@ -137,7 +136,7 @@ def state_of(one: ContractLifeRow, today: date, *, is_followed: bool) -> str:
     """Which of the states of this file a contract is in."""
     if one.stage == "draft":
         return ENDED if one.ended_on is not None else DRAFT
-    over = one.effective_until_on <= today
+    over = one.effective_until_on <= max(today, one.from_on)
     if one.handed_to and over:
         return HANDED_OVER
     if is_followed and one.ended_on is None:
@@ -236,3 +235,8 @@ def _gap(desk: Desk, label: str, gap: Span) -> str:
     text = say("No contract from {first} to {last} ({days})", first=day(gap.from_on), last=last,
                days=desk.formats.days(days))  # fmt: skip
     return _with(label, text)
+
+
+def _outside(desk: Desk, label: str, on: date) -> str:
+    day = desk.formats.day(on)
+    return _with(label, say("The inspection of {day} fell on a day without contract", day=day))
