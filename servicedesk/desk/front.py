@@ -1,7 +1,8 @@
 """The office as the window's frame sees it: company, counts, last change, undo, find."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from servicedesk.desk.find import Found, Noted, find
 from servicedesk.desk.office import Desk, desk_at, open_desk
 from servicedesk.records import desk_counts
 from servicedesk.records.store import Changed
+from servicedesk.values.progress import Progress
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
@@ -71,6 +73,7 @@ class FrontOffice:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
+        self._patterns_waiting: tuple[Desk, int] | None = None
 
     def company(self) -> CompanySeen | None:
         """Name and seat, None while the store is empty."""
@@ -130,7 +133,19 @@ class FrontOffice:
                 "phone": desk_counts.open_calls(session),
                 "owed": desk_counts.open_owed(session),
             }
+        if self._patterns_waiting is not None and self._patterns_waiting[0] is self.desk:
+            found["patterns"] = self._patterns_waiting[1]
         return {place: n for place, n in found.items() if n}
+
+    def slow_count(self) -> Callable[[Progress], int | None]:
+        """Count the patterns that ask for action, in a process of its own."""
+        from servicedesk.desk.pattern_count import patterns_waiting_apart
+
+        return partial(patterns_waiting_apart, self.desk.store.place, self.desk.clock.fixed_day)
+
+    def take_slow_count(self, n: int) -> None:
+        """Patterns that ask for action, as last counted."""
+        self._patterns_waiting = (self.desk, n)
 
     def last_change(self) -> ChangeShown | None:
         """The latest change of anybody."""

@@ -14,6 +14,7 @@ from servicedesk.window.excepthook import Hooks
 from servicedesk.window.main import SMALLEST, MainWindow
 from servicedesk.window.office import Office
 from servicedesk.window.places.registry import PlaceKind
+from servicedesk.window.quiet_count import QuietCount
 from servicedesk.window.settings import kept_geometry, put_on_kept_look
 from servicedesk.window.shell import Bus, Shell, Wish
 from servicedesk.window.theme import Theme
@@ -41,6 +42,8 @@ class Windows(QObject):
         self._hooks = hooks
         self._bus = Bus(self)
         self._open: list[MainWindow] = []
+        self.quiet_count = QuietCount(office, work, self._bus, self)
+        self.quiet_count.known.connect(self._read_frames)
         if hooks is not None:
             hooks.mishap.happened.connect(self._show_mistake)
 
@@ -70,6 +73,11 @@ class Windows(QObject):
     @Slot()
     def _forget_closed(self) -> None:
         self._open = [window for window in self._open if isValid(window)]
+
+    @Slot()
+    def _read_frames(self) -> None:
+        for window in self._open:
+            window.read_frame()
 
     @Slot(str)
     def _show_mistake(self, details: str) -> None:
@@ -103,6 +111,7 @@ def run(
         if not first.restoreGeometry(kept_geometry()):
             first.resize(*_FIRST_SIZE)
         first.show()
+        first.ready.connect(windows.quiet_count.begin)
         if os.environ.get("SERVICEDESK_CLOSE_WHEN_READY"):  # for measuring the start
             first.ready.connect(app.quit, Qt.ConnectionType.QueuedConnection)
         return app.exec()

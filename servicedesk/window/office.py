@@ -4,9 +4,11 @@ Everything here is called on the store's worker, never on the window's own threa
 with values that are already in words.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Protocol
+
+from servicedesk.values.progress import Progress
 
 
 class ChangeSeen(Protocol):
@@ -104,6 +106,15 @@ class Office(Protocol):
 
     def counts(self) -> Mapping[str, int]:
         """Place id to the number of things there that ask for action; none where 0 or missing."""
+
+    def slow_count(self) -> Callable[[Progress], int | None] | None:
+        """Work that finds a count which takes seconds, without touching the store here, or None.
+
+        Takes `progress=`; what it returns is handed to `take_slow_count`.
+        """
+
+    def take_slow_count(self, n: int) -> None:
+        """Let `counts` tell it from now on."""
 
     def last_change(self) -> ChangeSeen | None:
         """The latest change of anybody."""

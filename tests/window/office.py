@@ -1,5 +1,6 @@
 """An office of plain values for tests of the frame. All names are invented."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from servicedesk.values.trouble import Trouble
@@ -58,6 +59,7 @@ class FakeOffice:
     begun: list = field(default_factory=list)
     broken: str = ""
     trouble: Trouble | None = None
+    slow: Callable | None = None
 
     def company(self):
         return self.here
@@ -72,6 +74,12 @@ class FakeOffice:
 
     def counts(self):
         return dict(self.waiting)
+
+    def slow_count(self):
+        return self.slow
+
+    def take_slow_count(self, n):
+        self.waiting["patterns"] = n
 
     def last_change(self):
         return self.log[-1] if self.log else None
