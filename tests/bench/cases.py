@@ -38,13 +38,19 @@ class Scored:
 
     @property
     def in_three(self) -> bool:
-        among = bool(self.accepted & set(self.leading))
+        accepted = set(self.case.get("accepted_three", self.case["accepted"]))
+        among = bool(accepted & set(self.leading))
         return among and not (self.sure and self.case.get("not_in_list", False))
 
     @property
     def first(self) -> bool:
-        if self.case.get("not_in_list"):
-            return self.in_three
+        if self.case.get("not_in_list") and not self.sure and UNLISTED in self.leading:
+            return True
+        return self.leading[0] in self.accepted
+
+    @property
+    def strictly_first(self) -> bool:
+        """Unlisted too must lead."""
         return self.leading[0] in self.accepted
 
     @property
@@ -115,6 +121,7 @@ def main(arguments: list[str]) -> None:
     asked_next = [one for one in all_scored if one.case.get("check_next")]
     counts = {
         "accepted first": (sum(one.first for one in all_scored), n),
+        "the same, unlisted must lead": (sum(one.strictly_first for one in all_scored), n),
         "accepted in the first three": (sum(one.in_three for one in all_scored), n),
         "blunders": (sum(bool(one.blunder) for one in all_scored), n),
         "sure and wrong": (sum(one.wrongly_sure for one in all_scored), n),
