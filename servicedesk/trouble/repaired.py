@@ -1,8 +1,9 @@
 """A cause was proved and mended: how far does that answer the calls that came before?
 
-A repair made for a call answers that call, and every symptom that shares causes with it: there the
-trouble and the fault were met together. What was found where nobody had called (at an inspection),
-or for a call of another kind, may have nothing to do with the calls before it. The odds that the
+A repair made for a call answers the calls for the same symptom: there the trouble and the fault
+were met together. Calls for another symptom it answers with the chance that both are one trouble,
+which is the overlap of what may lie behind the two (`trouble.alike`). What was found where nobody
+had called (at an inspection) may have nothing to do with the calls before it. The odds that the
 place has turned bad are a mixture over the causes that may be behind; mending one takes its part
 away and leaves the rest, so they are multiplied by one less the chance that this cause was behind.
 As that chance the cause's share of the symptom before any finding is taken: judgment, no source. It
@@ -12,7 +13,7 @@ steady one is found weeks after the last call, for it would have called on.
 
 from collections.abc import Iterable
 
-from servicedesk.trouble.alike import SHARED, Alike
+from servicedesk.trouble.alike import Alike
 
 MORE_LIKELY_THAN_NOT = 0.5
 
@@ -26,5 +27,5 @@ def settles(cause: str, symptom: str, answered: Iterable[tuple[str, ...]], alike
     share = alike.chances((symptom,)).get(cause, 0.0)
     if share <= 0:
         return 0.0
-    met = any(alike.overlap((symptom,), told) >= SHARED for told in answered)
-    return 1.0 if met else share
+    told = {one for call in answered for one in call}
+    return max([share, *(alike.overlap((symptom,), (one,)) for one in told)])
