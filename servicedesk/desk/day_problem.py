@@ -9,9 +9,12 @@ from servicedesk.desk.demand import Demand, Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located
 from servicedesk.desk.road_times import travel_between
+from servicedesk.desk.skills import Staff, abilities, licenses_asked, needs_of, wishes_of
 from servicedesk.records import planning_rows as rows
 from servicedesk.records.company import Technician
+from servicedesk.routes.price import LIKED_COST
 from servicedesk.routes.problem import Crew, DayProblem, Stop
+from servicedesk.values.abilities import is_license
 from servicedesk.values.position import Position
 
 
@@ -23,8 +26,12 @@ def day_problem(
     demand: Demand,
     spots: Mapping[int, Located],
     home: Position,
+    staff: Staff,
 ) -> DayProblem:
-    """Stops, crews and driving times between them. Place 0 is the office."""
+    """Stops, crews and driving times between them. Place 0 is the office.
+
+    What a job asks for (skill, license valid that day) is hard, who is wanted a matter of price.
+    """
     positions: list[Position] = [home]
     crews = []
     for technician in at_work:
@@ -32,12 +39,12 @@ def day_problem(
         if technician.base == "home" and technician.home_lat_deg is not None:
             positions.append(Position(technician.home_lat_deg, technician.home_lon_deg or 0.0))
             start = len(positions) - 1
-        crews.append(_crew(technician, start))
+        crews.append(_crew(technician, start, staff, day))
     first = len(positions)
     positions += [spots[w.site_id].position for w in wanted]
     crew_ids = {c.id for c in crews}
     stops = tuple(
-        _stop(desk, day, w, first + n, demand.sites[w.site_id], crew_ids)
+        _asked(_stop(desk, day, w, first + n, demand.sites[w.site_id], crew_ids), w, demand, staff)
         for n, w in enumerate(wanted)
     )
     travel = travel_between(desk, positions)
@@ -71,7 +78,30 @@ def _under_way(problem: DayProblem, made: set[str]) -> DayProblem:
     )
 
 
-def _crew(technician: Technician, start: int) -> Crew:
+def _asked(stop: Stop, wanted: Wanted, demand: Demand, staff: Staff) -> Stop:
+    """The stop with what it asks of the crew, and whom the customer would like.
+
+    Who was there already was there. Whoever holds a stop by hand answers for skills, never for
+    a license.
+    """
+    visit = wanted.visit
+    if visit is not None and visit.arrived_at is not None:
+        return stop
+    wishes = wishes_of(visit.wishes if visit is not None else {})
+    kinds = [job.kind for job in wanted.jobs]
+    needs = needs_of(kinds, staff.team) | licenses_asked(kinds, staff) | wishes.marks
+    if stop.held_crew is not None:
+        needs = frozenset(mark for mark in needs if is_license(mark))
+    liked = wishes.technician_id or demand.sites[wanted.site_id].wanted_technician_id
+    return replace(
+        stop,
+        needs=needs,
+        liked_crew=None if liked is None else str(liked),
+        liked_min=0 if liked is None else LIKED_COST,
+    )
+
+
+def _crew(technician: Technician, start: int, staff: Staff, day: date) -> Crew:
     return Crew(
         id=str(technician.id),
         start_place=start,
@@ -82,7 +112,7 @@ def _crew(technician: Technician, start: int) -> Crew:
         break_min=technician.break_min,
         break_from_min=technician.break_from_min,
         break_until_min=technician.break_until_min,
-        skills=frozenset(technician.skills),
+        skills=abilities(technician, staff, day),
     )
 
 

@@ -22,6 +22,7 @@ PRIZE_CALL = 900
 PRIZE_OWED_LATE = 300
 PRIZE_OWED = 90
 PRIZE_OPEN = 45
+# Another technician than the one wanted costs so many minutes of road: routes.price.LIKED_COST.
 STOPS_A_CREW = 16  # candidates looked at for each crew, the most pressing first
 
 

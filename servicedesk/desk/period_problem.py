@@ -11,11 +11,12 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.period_errands import DayChance, job_prize
 from servicedesk.desk.places import Located, office_position
 from servicedesk.desk.road_times import travel_between
-from servicedesk.desk.skills import needs_of, skills_of
+from servicedesk.desk.skills import needs_of, skills_of, wishes_of
 from servicedesk.records import period_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.records.company import Technician
 from servicedesk.routes.period_problem import Chance, PeriodProblem, PeriodStop, Shift
+from servicedesk.routes.price import LIKED_COST
 from servicedesk.routes.problem import Crew
 from servicedesk.routes.reserve import kept_for_callbacks
 from servicedesk.values.position import Position
@@ -44,7 +45,7 @@ class PeriodSettings:
     balance_cost: int = 1
     change_min: int = 15
     told_min: int = 4_000
-    wanted_min: int = 45
+    wanted_min: int = LIKED_COST
     other_min: int = 10
 
 
@@ -268,7 +269,8 @@ def _stop(
     settings: PeriodSettings,
 ) -> PeriodStop:
     visit = facts.wanted.visit
-    wanted = sites[facts.wanted.site_id].wanted_technician_id
+    wishes = wishes_of(visit.wishes if visit is not None else {})
+    wanted = wishes.technician_id or sites[facts.wanted.site_id].wanted_technician_id
     liked, liked_min = (str(wanted), settings.wanted_min) if wanted is not None else (None, 0)
     if liked is None and visit is not None and facts.now_at is not None:
         liked, liked_min = facts.now_at.split("/")[1], settings.other_min
@@ -284,7 +286,7 @@ def _stop(
         chances=_chances(facts.days, work_days, first),
         prize_min=facts.prize_min,
         closes_on_day=closes,
-        needs=needs_of((job.kind for job in facts.wanted.jobs), team),
+        needs=needs_of((job.kind for job in facts.wanted.jobs), team) | wishes.skills,
         liked_crew=liked,
         liked_min=liked_min,
         held_crew=held_lead,

@@ -10,6 +10,7 @@ from servicedesk.desk.day_problem import day_problem
 from servicedesk.desk.demand import Demand, Wanted, demand_of, most_pressing
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
+from servicedesk.desk.skills import Staff, staff_on
 from servicedesk.records import company_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.records.company import Technician
@@ -46,6 +47,7 @@ class DayCase:
     demand: Demand
     stand: DayPlan
     off: Mapping[str, str]  # technicians who do not work, and why
+    staff: Staff
 
     @property
     def is_planned(self) -> bool:
@@ -60,17 +62,18 @@ def day_case(desk: Desk, day: date) -> DayCase:
 
 def case_of(desk: Desk, day: date, demand: Demand) -> DayCase:
     """As `day_case`, for a day that asks for something else than what is written. Reads only."""
+    staff = staff_on(desk, day)
     with desk.store.read() as session:
-        people = company_rows.technicians(session, day)
         off = company_rows.days_off(session, day)
         written = rows.rounds_on(session, day)
+    people = staff.team
     spots = located(desk, demand.sites)
     home = office_position(desk, spots)
     at_work = [t for t in people if t.id not in off and day.weekday() in t.working_days]
     if not desk.works_on(day):
         at_work = [t for t in at_work if any(r.lead_id == t.id for r in written)]
     pressing = most_pressing(demand.wanted, len(at_work))
-    problem = day_problem(desk, day, pressing, at_work, demand, spots, home)
+    problem = day_problem(desk, day, pressing, at_work, demand, spots, home, staff)
     rounds = {str(r.lead_id): r for r in written}
     wanted = {w.id: w for w in pressing}
     return DayCase(
@@ -83,6 +86,7 @@ def case_of(desk: Desk, day: date, demand: Demand) -> DayCase:
         demand=demand,
         stand=_stand(problem, wanted, rounds),
         off={t.name: off.get(t.id, "") for t in people if t not in at_work},
+        staff=staff,
     )
 
 

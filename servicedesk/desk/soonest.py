@@ -106,7 +106,7 @@ def _places_on(
         if not round_.stops:
             continue
         crew, order, n_past = _still_to_come(desk, case, problem, round_)
-        if crew is None:
+        if crew is None or not crew.may_serve(call):
             continue
         places = places_in_round(call, crew, order, problem.travel)
         sound = [p for p in places if p.is_sound]
@@ -132,6 +132,7 @@ def _with_call(
         case.demand,
         case.located,
         office_position(desk, case.located),
+        case.staff,
     )
     stop = problem.stop_of[_CALL]
     if by_at is not None and desk.clock.day_of(by_at) == case.day:

@@ -1,7 +1,7 @@
 """What the planner of a day asks: who works, what waits where, how long jobs took."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
@@ -62,6 +62,7 @@ class VisitRow:
     arrived_at: datetime | None
     left_at: datetime | None
     jobs: tuple[JobRow, ...]
+    wishes: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,6 +218,7 @@ def _visit_row(visit: Visit, jobs: tuple[JobRow, ...], leads: dict[int, int]) ->
         arrived_at=visit.arrived_at,
         left_at=visit.left_at,
         jobs=jobs,
+        wishes=visit.wishes or {},
     )
 
 

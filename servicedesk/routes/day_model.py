@@ -8,6 +8,7 @@
   takes 100 home (pickup), and the crew has room for 100. The wrong way round needs 200.
 - A break is a group of which one is taken, with a task at the place of every stop that the crew
   may serve and at its own two ends.
+- Which crew is liked is a surcharge on the drive to the stop for all others.
 - Where promises cannot all be kept, a stop becomes a group: the later, the smaller the prize.
 """
 
@@ -107,13 +108,18 @@ def model_of(
         for place in _break_places(crew, stops):
             tasks.append(_break_task(crew, place, group, break_prize, loads))
             stop_ids.append(None)
+    tastes = _tastes(problem, stops)
     model = Model(
         tasks=tuple(tasks),
-        vehicles=tuple(_vehicle(crew, loads) for crew in problem.crews),
+        vehicles=tuple(
+            _vehicle(crew, loads, number if tastes else 0)
+            for number, crew in enumerate(problem.crews)
+        ),
         cost=problem.travel.minutes,
         minutes=problem.travel.minutes,
         n_groups=groups.taken,
         main=n_stops,
+        tastes=tastes,
     )
     return DayModel(model, tuple(stop_ids), problem)
 
@@ -231,7 +237,23 @@ def _break_task(crew: Crew, place: int, group: int, prize: int, loads: _Loads) -
     )
 
 
-def _vehicle(crew: Crew, loads: _Loads) -> Vehicle:
+def _tastes(problem: DayProblem, stops: Sequence[Stop]) -> tuple[tuple[int, ...], ...]:
+    """For each crew what driving to each place costs it more; empty where nobody is liked.
+
+    Two stops at one place are driven to once: the dearer one counts, the exact price tells apart.
+    """
+    if not any(stop.liked_crew is not None and stop.liked_min for stop in stops):
+        return ()
+    rows = []
+    for crew in problem.crews:
+        row = [0] * len(problem.travel)
+        for stop in stops:
+            row[stop.place] = max(row[stop.place], stop.liking_min(crew.id))
+        rows.append(tuple(row))
+    return tuple(rows)
+
+
+def _vehicle(crew: Crew, loads: _Loads, taste: int) -> Vehicle:
     return Vehicle(
         start_place=crew.start_place,
         end_place=crew.end_place,
@@ -242,4 +264,5 @@ def _vehicle(crew: Crew, loads: _Loads) -> Vehicle:
         overtime_cost=OVERTIME_COST,
         # Overtime counts by the clock on the wall, so the day begins when the shift does.
         starts_at_once=crew.overtime_min > 0,
+        taste=taste,
     )

@@ -1,13 +1,13 @@
 """A second look at every plan, sharing no code with those who made it.
 
-Clock, road, hours, skills and holds are worked out again from the problem alone. Lateness against
-a promise is allowed if the plan says it openly; everything else that is found is a mistake.
+Clock, road, hours, skills, likings and holds are worked out again from the problem alone. Lateness
+against a promise is allowed if the plan says it openly; everything else found is a mistake.
 """
 
 from collections import Counter
 from collections.abc import Iterator
 
-from servicedesk.routes.plan import CrewDay, DayPlan, PlannedStop
+from servicedesk.routes.plan import CrewDay, DayPlan, LeftOut, PlannedStop
 from servicedesk.routes.problem import Crew, Stop
 from servicedesk.values.reason import Reason
 
@@ -30,8 +30,19 @@ def _faults_of_counting(plan: DayPlan) -> Iterator[Reason]:
     for left in plan.left_out:
         if not left.reasons:
             yield Reason.of("no_reason", stop=left.stop_id)
+        yield from _faults_of_lacking(plan, left)
     if [day.crew_id for day in plan.days] != [crew.id for crew in plan.problem.crews]:
         yield Reason.of("crews_differ")
+
+
+def _faults_of_lacking(plan: DayPlan, left: LeftOut) -> Iterator[Reason]:
+    """Nobody may be said to lack what somebody at work has."""
+    for stop in plan.problem.stops:
+        if stop.id != left.stop_id or all(why.code != "no_skill" for why in left.reasons):
+            continue
+        for crew in plan.problem.crews:
+            if stop.needs.issubset(crew.skills):
+                yield Reason.of("not_lacking", stop=stop.id, crew=crew.id)
 
 
 def _faults_of_rounds(plan: DayPlan) -> Iterator[Reason]:
@@ -42,7 +53,7 @@ def _faults_of_rounds(plan: DayPlan) -> Iterator[Reason]:
             continue  # counted above
         crew = crews[day.crew_id]
         if not day.stops:
-            if day.road_min or day.pause or day.overtime_min:
+            if day.road_min or day.pause or day.overtime_min or day.liking_min:
                 yield Reason.of("idle_but_busy", crew=crew.id)
             continue
         yield from _faults_of_road(plan, crew, day)
@@ -51,6 +62,10 @@ def _faults_of_rounds(plan: DayPlan) -> Iterator[Reason]:
         for planned in day.stops:
             yield from _faults_of_stop(crew, stops[planned.stop_id], planned)
         yield from _faults_of_holds(crew, [stops[s.stop_id] for s in day.stops])
+        disliked = [s for s in (stops[p.stop_id] for p in day.stops) if s.liked_crew is not None]
+        liking = sum(s.liked_min for s in disliked if s.liked_crew != crew.id)
+        if day.liking_min != liking:
+            yield Reason.of("liking_differs", crew=crew.id, really_min=liking)
 
 
 def _faults_of_road(plan: DayPlan, crew: Crew, day: CrewDay) -> Iterator[Reason]:

@@ -18,7 +18,8 @@ from servicedesk.values.travel_times import TravelTimes
 class Insertion:
     """A stop put in at `position` of a crew's order: the new clock and what it costs more.
 
-    `extra_road_min` is more road; `extra_price_min` adds overtime and lateness at their price.
+    `extra_road_min` is more road; `extra_price_min` adds overtime and lateness at their price,
+    and what it costs that another crew was liked.
     """
 
     crew_id: str
@@ -51,7 +52,8 @@ def insertions(
         clock = clock_of(crew, new_order, travel)
         road = extra_road_min(stop, crew, order, position, travel)
         worse = clock_price(clock) - clock_price(before)
-        yield Insertion(crew.id, position, clock, road, road + worse)
+        price = road + worse + stop.liking_min(crew.id)
+        yield Insertion(crew.id, position, clock, road, price)
 
 
 def clock_price(clock: Clock) -> int:

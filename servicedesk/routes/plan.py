@@ -52,6 +52,7 @@ class CrewDay:
     """One crew's round. With no stops: nobody leaves, every figure is 0, both times shift start.
 
     `over_limit_min` is time beyond shift and allowed overtime together; 0 in a sound plan.
+    `liking_min`: what it costs, in minutes of road, where another crew was liked.
     """
 
     crew_id: str
@@ -64,6 +65,7 @@ class CrewDay:
     road_m: int | None
     overtime_min: int
     over_limit_min: int
+    liking_min: int = 0
 
     @property
     def order(self) -> tuple[str, ...]:

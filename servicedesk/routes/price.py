@@ -9,6 +9,7 @@ OVERTIME_COST = (
     8  # a minute after the shift, in minutes of road: who waits for nothing else waits a day
 )
 LATE_COST = 20  # a minute after a promise, in minutes of road; common practice, no source
+LIKED_COST = 45  # another technician than the one wanted; common practice, no source
 _LEAST_MUST = 5_000  # more road than one stop can cost in a day
 
 
@@ -32,7 +33,7 @@ def _prize(stop: Stop, must: int) -> int:
 
 
 def day_price(problem: DayProblem, days: Iterable[CrewDay]) -> int:
-    """Road, overtime, lateness and the prizes of all stops that no round makes."""
+    """Road, overtime, lateness, liking and the prizes of all stops that no round makes."""
     days = tuple(days)
     made = {stop_id for day in days for stop_id in day.order}
     left = sum(p for stop_id, p in prizes_of(problem.stops).items() if stop_id not in made)
@@ -40,5 +41,6 @@ def day_price(problem: DayProblem, days: Iterable[CrewDay]) -> int:
 
 
 def round_price(day: CrewDay) -> int:
-    """Road, overtime and lateness of one round."""
-    return day.road_min + OVERTIME_COST * day.overtime_min + LATE_COST * day.late_min
+    """Road, overtime and lateness of one round, and what the crews liked elsewhere cost."""
+    worse = OVERTIME_COST * day.overtime_min + LATE_COST * day.late_min
+    return day.road_min + worse + day.liking_min

@@ -21,7 +21,8 @@ class Stop:
     `prize_min` is what leaving the stop out costs, in minutes of road; None means it must be
     made. A `told` customer outranks every must. A stop held by hand (`held_crew`) outranks both,
     stays with that crew, keeps its order (`held_position`, ascending) among the held stops there
-    and begins at `held_at_min` where that is given.
+    and begins at `held_at_min` where that is given. Another crew than `liked_crew` costs
+    `liked_min` minutes of road.
     """
 
     id: str
@@ -38,6 +39,8 @@ class Stop:
     held_position: int | None = None
     held_at_min: int | None = None
     told: bool = False
+    liked_crew: str | None = None
+    liked_min: int = 0
 
     def __post_init__(self) -> None:
         if self.service_min < 0:
@@ -48,6 +51,8 @@ class Stop:
             )
         if self.prize_min is not None and self.prize_min < 0:
             raise ValueError(f"stop {self.id}: a prize of {self.prize_min} is negative")
+        if self.liked_min < 0:
+            raise ValueError(f"stop {self.id}: a liking of {self.liked_min} is negative")
         if self.held_crew is None and (self.held_position, self.held_at_min) != (None, None):
             raise ValueError(f"stop {self.id}: held in place or time but with no crew")
 
@@ -77,6 +82,10 @@ class Stop:
     def bound_crew(self) -> str | None:
         """The one crew that may come, or None if any may."""
         return self.held_crew or self.only_crew
+
+    def liking_min(self, crew_id: str) -> int:
+        """What it costs, in minutes of road, that this crew comes and not the one liked."""
+        return 0 if self.liked_crew in {None, crew_id} else self.liked_min
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -115,7 +115,8 @@ def _cost(crew: Crew, order: Sequence[Stop], problem: DayProblem) -> float:
     clock = clock_of(crew, order, problem.travel)
     if clock.shut or clock.over_limit or not keeps_held_order(order, crew.id):
         return float("inf")
-    return road_of(crew, order, problem.travel) + clock_price(clock)
+    liking = sum(stop.liking_min(crew.id) for stop in order)
+    return road_of(crew, order, problem.travel) + clock_price(clock) + liking
 
 
 def _relocate(problem: DayProblem, rounds: Rounds) -> bool:

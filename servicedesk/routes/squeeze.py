@@ -152,7 +152,8 @@ def _place(stop: Stop, order: Sequence[Stop], before: Clock, put_in: Insertion) 
         promises_broken=tuple(broken),
         shut=tuple(shut),
         over_limit_min=after.over_limit,
-        price_min=_price(put_in, overtime, after.late - before.late, delays),
+        price_min=_price(put_in, overtime, after.late - before.late, delays)
+        + stop.liking_min(put_in.crew_id),
     )
 
 

@@ -104,6 +104,7 @@ def time_round(crew: Crew, stops_in_order: Sequence[Stop], travel: TravelTimes) 
         road_m=None if metres is None else sum(metres),
         overtime_min=clock.overtime,
         over_limit_min=clock.over_limit,
+        liking_min=sum(stop.liking_min(crew.id) for stop in stops),
     )
 
 

@@ -4,7 +4,7 @@
 |---|---|---|
 | nobody_works | | no crew is at work |
 | crew_away | crew | bound to a crew that is not at work |
-| no_skill | skills | nobody at work has all these skills |
+| no_skill | skills | nobody at work has these skills |
 | crew_lacks_skill | crew, skills | the crew it is bound to lacks these skills |
 | no_common_hours | open_from_min, open_until_min | nobody can be there then, even first |
 | promise_not_reachable | until_min, earliest_min | even going there first is too late for it |
@@ -14,6 +14,7 @@
 | own_hours_taken | crew, by_min | the crew with most room gets there so late |
 | makes_late | crew, stop, by_min | it would break the promise to that stop |
 | not_worth_road | crew, extra_min, prize_min | there is a place, but it costs more than its worth |
+| waits_for | crew, liked, extra_min, liked_min, prize_min | worth it, were it the crew liked |
 """
 
 from collections.abc import Mapping, Sequence
@@ -57,7 +58,8 @@ def why_left_out(
 
 def _no_skill(problem: DayProblem, stop: Stop) -> Reason:
     if stop.bound_crew is None:
-        return Reason.of("no_skill", skills=tuple(sorted(stop.needs)))
+        known = {skill for crew in problem.crews for skill in crew.skills}
+        return Reason.of("no_skill", skills=tuple(sorted(stop.needs - known or stop.needs)))
     if stop.held_crew and stop.only_crew and stop.held_crew != stop.only_crew:
         return Reason.of("crew_away", crew=stop.only_crew)
     lacks = stop.needs - problem.crew_of[stop.bound_crew].skills
@@ -98,6 +100,12 @@ def _nearest_miss(
         ),
     )
     if best.is_clean:
+        liking, prize = stop.liking_min(crew.id), stop.prize_min
+        if liking and prize is not None and best.extra_price_min - liking <= prize:
+            return Reason.of(
+                "waits_for", crew=crew.id, liked=stop.liked_crew, liked_min=liking,
+                extra_min=best.extra_price_min - liking, prize_min=prize,
+            )  # fmt: skip
         return Reason.of(
             "not_worth_road", crew=crew.id, extra_min=best.extra_price_min, prize_min=stop.prize_min
         )

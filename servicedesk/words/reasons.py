@@ -4,10 +4,12 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 
 from servicedesk.values.reason import Reason
+from servicedesk.words.abilities import nobody_has, one_lacks
 from servicedesk.words.alert_reasons import ALERT_TELLERS
 from servicedesk.words.diagnosis_reasons import DIAGNOSIS_TELLERS
 from servicedesk.words.formats import Formats
 from servicedesk.words.languages import say, say_n
+from servicedesk.words.part_reasons import PART_TELLERS
 from servicedesk.words.pattern_reasons import PATTERN_TELLERS
 from servicedesk.words.period_reasons import PERIOD_TELLERS
 from servicedesk.words.renewal_reasons import RENEWAL_TELLERS
@@ -45,13 +47,10 @@ def _day(formats: Formats, value: object) -> str:
     return formats.day(value) if isinstance(value, date) else say("an unknown day")
 
 
-def _skills(reason: Reason) -> str:
-    return ", ".join(reason["skills"])
-
-
 _TELLERS: dict[str, Teller] = {
     **ALERT_TELLERS,
     **DIAGNOSIS_TELLERS,
+    **PART_TELLERS,
     **PATTERN_TELLERS,
     **PERIOD_TELLERS,
     **RENEWAL_TELLERS,
@@ -61,10 +60,8 @@ _TELLERS: dict[str, Teller] = {
     # why a stop found no place (routes.why)
     "nobody_works": lambda _r, _f, _n: say("nobody works that day"),
     "crew_away": lambda r, _f, n: say("{crew} is not at work", crew=_name(n, r["crew"])),
-    "no_skill": lambda r, _f, _n: say("nobody at work is licensed for {what}", what=_skills(r)),
-    "crew_lacks_skill": lambda r, _f, n: say(
-        "{crew} is not licensed for {what}", crew=_name(n, r["crew"]), what=_skills(r)
-    ),
+    "no_skill": lambda r, _f, _n: nobody_has(r["skills"]),
+    "crew_lacks_skill": lambda r, _f, n: one_lacks(_name(n, r["crew"]), r["skills"]),
     "no_common_hours": lambda r, f, _n: say(
         "nobody can be there between {a} and {b}",
         a=f.time(r["open_from_min"]),
@@ -102,9 +99,12 @@ _TELLERS: dict[str, Teller] = {
         "there is room, but {time} more road is more than it is worth today",
         time=f.minutes(r["extra_min"]),
     ),
-    "stop_lacks_skill": lambda r, _f, n: say(
-        "{crew} is not licensed for {what}", crew=_name(n, r["crew"]), what=_skills(r)
+    "waits_for": lambda r, _f, n: (
+        say("it waits for {who}, who is wanted there", who=n[str(r["liked"])])
+        if str(r["liked"]) in n
+        else say("it waits for the technician who is wanted there and not at work")
     ),
+    "stop_lacks_skill": lambda r, _f, n: one_lacks(_name(n, r["crew"]), r["skills"]),
     "wrong_crew": lambda r, _f, n: say("it is held with {crew}", crew=_name(n, r["bound_to"])),
     # the site (desk.demand)
     "site_closed": lambda r, f, _n: say("the site is closed on {day}", day=_day(f, r["on"])),
