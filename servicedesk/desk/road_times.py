@@ -9,9 +9,10 @@ from servicedesk.desk.drives import speed_in_use_kmh
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import located
 from servicedesk.desk.roads import RoadsInUse, roads_in_use, source_words
-from servicedesk.desk.travel_table import TravelTable, table_path
+from servicedesk.desk.travel_table import NOWHERE, TravelTable, table_path
 from servicedesk.records import planning_rows
 from servicedesk.travel.matrix import straight_line_times
+from servicedesk.travel.packed import packed_rows
 from servicedesk.values.position import Position
 from servicedesk.values.reason import Reason
 from servicedesk.values.travel_times import TravelTimes
@@ -38,11 +39,8 @@ def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
         return _estimate(desk, positions)
     import numpy as np
 
-    seconds, length_m = _table(in_use).between(positions)
-    known = np.isfinite(seconds)
-    # rounded up, so that a chain of drives is never promised too early
-    minutes = np.ceil(np.round(np.where(known, seconds, 0.0) / 60, 4))
-    metres = np.rint(np.where(known, length_m, 0.0))
+    minutes, metres = _table(in_use).between(positions)
+    known = minutes != NOWHERE
     estimated: frozenset[int] = frozenset()
     if not known.all():
         guess = _estimate(desk, positions)
@@ -52,8 +50,8 @@ def travel_between(desk: Desk, positions: Sequence[Position]) -> TravelTimes:
         reached = (known & known.T)[:, on_road].all(axis=1) & on_road
         estimated = frozenset(int(i) for i in np.flatnonzero(~reached))
     return TravelTimes(
-        minutes=tuple(tuple(row) for row in minutes.astype(int).tolist()),
-        metres=tuple(tuple(row) for row in metres.astype(int).tolist()),
+        minutes=packed_rows(minutes),
+        metres=packed_rows(metres),
         source="roads",
         estimated=estimated,
     )

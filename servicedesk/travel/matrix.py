@@ -1,10 +1,10 @@
 """Road minutes between many places at once."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from servicedesk.travel.estimate import drive_min, road_m
 from servicedesk.travel.geodesic import distance_m
+from servicedesk.travel.packed import packed_rows
 from servicedesk.values.position import Position
 from servicedesk.values.travel_times import TravelTimes
 
@@ -49,17 +49,7 @@ def _many(positions: Sequence[Position], *, detour: float, speed_kmh: float) -> 
     # as drive_min: a drive of exactly 12 minutes must not become 13 by the last bit
     minutes = np.ceil(np.round(metres / 1000 / speed_kmh * 60, 9)).astype(int)
     return TravelTimes(
-        minutes=_rows(minutes),
-        metres=_rows(np.rint(metres).astype(int)),
+        minutes=packed_rows(minutes),
+        metres=packed_rows(np.rint(metres).astype(int)),
         source="straight lines",
     )
-
-
-def _rows(table: Any) -> tuple[tuple[int, ...], ...]:
-    """Rows of whole numbers in which equal numbers are one object.
-
-    Three thousand places have millions of distances but few different ones: kept apart they
-    took five times the memory.
-    """
-    shared: dict[int, int] = {}
-    return tuple(tuple(shared.setdefault(n, n) for n in row.tolist()) for row in table)

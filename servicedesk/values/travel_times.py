@@ -10,11 +10,12 @@ class TravelTimes:
 
     `source` says where they come from: "straight lines" (great circle with detour and speed),
     "roads" (a road file), "given" (a matrix in a file). `estimated`: places no road leads to;
-    their times come from straight lines, whatever the source of the rest.
+    their times come from straight lines, whatever the source of the rest. Rows are sequences of
+    any kind (see `travel.packed`).
     """
 
-    minutes: tuple[tuple[int, ...], ...]
-    metres: tuple[tuple[int, ...], ...] | None = None
+    minutes: tuple[Sequence[int], ...]
+    metres: tuple[Sequence[int], ...] | None = None
     source: str = "given"
     estimated: frozenset[int] = frozenset()
 
@@ -23,7 +24,7 @@ class TravelTimes:
         for i, row in enumerate(self.minutes):
             if len(row) != n:
                 raise ValueError(f"row {i} has {len(row)} entries, not {n}")
-            if any(m < 0 for m in row):
+            if min(row, default=0) < 0:
                 raise ValueError(f"row {i} has a negative travel time")
 
     @classmethod

@@ -99,7 +99,7 @@ def test_the_same_figures_from_the_cache_and_without_it(file_desk, small_extract
     cache.write_bytes(b"spoiled")
     road_times._table.cache_clear()
     assert travel_between(file_desk, spots) == grown
-    assert [row[:3] for row in grown.minutes[:3]] == [tuple(row) for row in first.minutes]
+    assert [list(row[:3]) for row in grown.minutes[:3]] == [list(row) for row in first.minutes]
 
 
 def test_a_full_table_starts_anew_and_says_the_same(file_desk, small_extract, monkeypatch):
