@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from servicedesk.desk.office import Desk
-from servicedesk.records.undo import latest_change_id
+from servicedesk.records.undo import latest_change_id, latest_touch_of
 
 T = TypeVar("T")
 MOST_KEPT = 16
@@ -17,6 +17,17 @@ def cached(desk: Desk, key: tuple[object, ...], compute: Callable[[], T]) -> T:
     """What `compute` gives, kept under `key` until the next change by anybody."""
     with desk.store.read() as session:
         stamp = latest_change_id(session)
+    return _kept(desk, key, stamp, compute)
+
+
+def cached_for(desk: Desk, table: str, key: tuple[object, ...], compute: Callable[[], T]) -> T:
+    """As `cached`, for what follows from the rows of one table alone: kept until one changes."""
+    with desk.store.read() as session:
+        stamp = latest_touch_of(session, table)
+    return _kept(desk, key, stamp, compute)
+
+
+def _kept(desk: Desk, key: tuple[object, ...], stamp: object, compute: Callable[[], T]) -> T:
     kept = desk.store.conclusions
     found = kept.get(key)
     if found is not None and found[0] == stamp:

@@ -37,7 +37,7 @@ class Store:
         self.place = str(place)
         self.now = now or (lambda: datetime.now(UTC))
         # what the desk concluded from the store as it stood at a change; see desk.cached
-        self.conclusions: dict[tuple[object, ...], tuple[int, Any]] = {}
+        self.conclusions: dict[tuple[object, ...], tuple[object, Any]] = {}
         self.database: Engine = open_database(place)
         self._writing = self.database.execution_options(write=True)
         # PostgreSQL would otherwise show each statement another picture; SQLite never does

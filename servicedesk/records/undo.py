@@ -305,6 +305,13 @@ def latest_change_id(session: Session) -> int:
     return session.scalar(select(func.max(Change.id))) or 0
 
 
+def latest_touch_of(session: Session, table: str) -> tuple[int, int]:
+    """What grows with every change to a row of `table`: the latest logged one, the latest load."""
+    item = select(func.max(ChangeItem.id)).where(ChangeItem.table_name == table)
+    load = select(func.max(Change.id)).where(Change.kind_of == "load")
+    return (session.scalar(item) or 0, session.scalar(load) or 0)
+
+
 def n_changes(session: Session) -> int:
     """How many changes the log holds."""
     return session.scalar(select(func.count(Change.id))) or 0
