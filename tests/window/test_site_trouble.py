@@ -73,6 +73,61 @@ def test_a_site_where_nothing_came_back_shows_its_call_and_no_causes(desk, opene
     assert len(shown.threads.rows) == 1
 
 
+def two_troubles(desk):
+    """The alarm came back; a smell that came twice called later."""
+    site, calls = bad_site(desk)
+    smell = [
+        a_callback(desk, site, day, symptoms=("odour-inside",), job={"fix": "reset only"})[0]
+        for day in (date(2026, 7, 1), date(2026, 9, 1))
+    ]
+    return site, calls, smell
+
+
+def test_the_causes_are_those_of_the_trouble_whose_call_is_chosen(qtbot, desk, opened):
+    site, calls, _ = two_troubles(desk)
+    window = opened(site)
+    shown = part(window)
+    assert shown.causes.title_label.text() == "What is behind it: smell in the house"
+
+    shown.threads.focus_chosen()
+    for _ in range(2):  # past the two calls for the smell
+        press(qtbot, window, Qt.Key.Key_Down)
+    settle(qtbot, window)
+
+    assert shown.threads.chosen == calls[-1].id
+    assert shown.causes.title_label.text() == "What is behind it: high-water alarm"
+    band = next(m for m in window.place.file.strip.figure.marks if "same trouble" in m.words)
+    assert "high-water alarm" in band.words.lower()
+    press(qtbot, window, Qt.Key.Key_V)  # the check that goes along is one of this trouble
+    (line,) = owed_list(desk)
+    assert shown.causes.title_label.text() == "What is behind it: high-water alarm"
+    assert any(check.name in line.row.what for check in shown._checks())
+
+
+def test_standing_on_a_call_of_the_strip_chooses_it(qtbot, desk, opened):
+    site, calls, _ = two_troubles(desk)
+    window = opened(site)
+    strip = window.place.file.strip
+    strip.setFocus()
+    mark = next(m for m in strip.figure.marks if m.key == ("call", calls[0].id))
+    strip._stand_on(mark)
+    settle(qtbot, window)
+
+    assert part(window).threads.chosen == calls[0].id
+    assert part(window).causes.title_label.text() == "What is behind it: high-water alarm"
+    assert strip.mark.key == ("call", calls[0].id)  # one still stands where one stood
+
+
+def test_a_call_that_came_once_shows_its_causes_when_chosen(qtbot, desk, opened):
+    site = a_site(desk)
+    a_callback(desk, site, date(2026, 5, 6), job={"fix": "fixed"})
+    window = opened(site)
+    part(window).threads.focus_chosen()
+    settle(qtbot, window)
+
+    assert part(window).causes.isVisible()
+
+
 def test_a_site_that_never_called_shows_neither(desk, opened):
     assert not part(opened(a_site(desk))).isVisible()
 

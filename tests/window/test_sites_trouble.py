@@ -8,9 +8,10 @@ import pytest
 
 from servicedesk.desk.office import desk_at
 from servicedesk.desk.sitefile import site_file
+from servicedesk.desk.threads import threads_of_site
 from servicedesk.records.visits import Finding
 from servicedesk.values.clock import Clock
-from servicedesk.window.widgets.life_strip_data import life_of
+from servicedesk.window.widgets.life_strip_data import life_of, thread_in_view
 from tests.builders import (
     TIME_ZONE,
     TODAY,
@@ -53,7 +54,8 @@ def an_alarm(desk, site, days_ago, *, fix="reset only", looks=(), **values):
 
 
 def life(desk, site):
-    return life_of(desk, site_file(desk, site.id))
+    in_view = thread_in_view(threads_of_site(desk, site.id))
+    return life_of(desk, site_file(desk, site.id), in_view)
 
 
 def rows(found):

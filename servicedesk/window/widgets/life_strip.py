@@ -27,6 +27,7 @@ class LifeStrip(QWidget):
 
     opened = Signal(object)
     told = Signal(str)  # the mark in words, when another is stood on
+    stood = Signal(object)  # the key of its history entry, None where it has none
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -44,9 +45,12 @@ class LifeStrip(QWidget):
         theme.changed.connect(self._anew)
 
     def show_life(self, life: Life) -> None:
-        """Show a site's life."""
+        """Show a site's life; who stands on a mark that is still there stays on it."""
+        words = self._mark.words if self._mark is not None else None
         self._life, self._mark = life, None
         self._anew()
+        if words is not None and self.figure is not None:
+            self._mark = next((m for m in self.figure.marks if m.words == words), None)
 
     @property
     def figure(self) -> LifeFigure | None:
@@ -204,6 +208,7 @@ class LifeStrip(QWidget):
         self._mark = mark
         self.setAccessibleDescription(mark.words)
         self.told.emit(mark.words)
+        self.stood.emit(mark.key)
         self.update()
 
     def _open(self) -> None:

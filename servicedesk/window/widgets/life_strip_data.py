@@ -8,7 +8,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import ComponentLife, SiteFile, UnitLife
 from servicedesk.desk.sitehistory import HistoryEntry
 from servicedesk.desk.thread_causes import components_behind
-from servicedesk.desk.threads import TroubleThread, threads_of_site
+from servicedesk.desk.threads import TroubleThread
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
 from servicedesk.window.widgets.life_strip_axis import (
@@ -61,12 +61,11 @@ WINDOW_COLORS = {
 }
 
 
-def life_of(desk: Desk, file: SiteFile) -> Life:
-    """All that stands on the strip of a site."""
+def life_of(desk: Desk, file: SiteFile, thread: TroubleThread | None) -> Life:
+    """All that stands on the strip of a site; `thread`: the trouble in view."""
     many = len({component.system_id for component in file.components}) > 1
     labels = {s.id: s.label or say("system {n}", n=n) for n, s in enumerate(file.systems, start=1)}
     owed = {one.unit_id: (one.since_on, one.what) for one in file.owed if one.unit_id}
-    thread = thread_in_view(desk, file)
     pointed = pointed_to(desk, thread)
     rows = [
         replace(
@@ -86,10 +85,9 @@ def life_of(desk: Desk, file: SiteFile) -> Life:
     )
 
 
-def thread_in_view(desk: Desk, file: SiteFile) -> TroubleThread | None:
+def thread_in_view(threads: Iterable[TroubleThread]) -> TroubleThread | None:
     """The trouble that came back and has not ended, of several the one that called last."""
-    found = threads_of_site(desk, file.head.id)
-    return next((one for one in found if one.thread.n > 1 and one.thread.is_open), None)
+    return next((one for one in threads if one.thread.n > 1 and one.thread.is_open), None)
 
 
 def pointed_to(desk: Desk, thread: TroubleThread | None) -> frozenset[str]:

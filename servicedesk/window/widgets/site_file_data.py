@@ -10,7 +10,7 @@ from servicedesk.desk.sitefile import SiteFile, secrets_of, site_file
 from servicedesk.desk.threads import TroubleThread, threads_of_site
 from servicedesk.desk.trouble_view import TroubleView, trouble_view
 from servicedesk.window.widgets.life_strip_axis import Life
-from servicedesk.window.widgets.life_strip_data import life_of, window_words
+from servicedesk.window.widgets.life_strip_data import life_of, thread_in_view, window_words
 from servicedesk.window.widgets.site_forms import edit_fields
 from servicedesk.window.widgets.site_history import Happened
 from servicedesk.words import say
@@ -48,12 +48,12 @@ def read_site(desk: Desk, site_id: int) -> SiteSeen:
     file = site_file(desk, site_id)
     changes = list(record_changes(desk, "site", site_id))
     threads = threads_of_site(desk, site_id)
-    in_view = next((one for one in threads if one.thread.n > 1 and one.thread.is_open), None)
+    in_view = thread_in_view(threads)
     for system in file.systems:
         changes += record_changes(desk, "system", system.id)
     return SiteSeen(
         file=file,
-        life=life_of(desk, file),
+        life=life_of(desk, file, in_view),
         windows=tuple(_window_lines(desk, file)),
         history=tuple(_history(desk, file, changes)),
         people=technicians_at(desk, desk.today),
@@ -61,6 +61,20 @@ def read_site(desk: Desk, site_id: int) -> SiteSeen:
         trouble_thread=in_view,
         trouble=trouble_view(desk, in_view) if in_view is not None else None,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadSeen:
+    """Another trouble of a site that somebody chose: what is behind it, and the strip with it."""
+
+    thread: TroubleThread
+    view: TroubleView | None
+    life: Life
+
+
+def read_thread(desk: Desk, file: SiteFile, thread: TroubleThread) -> ThreadSeen:
+    """On the worker."""
+    return ThreadSeen(thread, trouble_view(desk, thread), life_of(desk, file, thread))
 
 
 def read_secrets(desk: Desk, site_id: int) -> tuple[tuple[str, str], ...]:

@@ -228,6 +228,7 @@ class SiteFilePage(QWidget):
         column.addWidget(self.coming)
         column.addWidget(self._strip_sheet())
         self.trouble = SiteTrouble(self._page)
+        self.trouble.life_changed.connect(self.strip.show_life)
         column.addWidget(self.trouble)
         self.grid = QGridLayout()
         self.grid.setSpacing(gap)
@@ -291,6 +292,7 @@ class SiteFilePage(QWidget):
         self.strip = LifeStrip(theme)
         self.strip.opened.connect(self._open_entry)
         self.strip.told.connect(self._tell_mark)
+        self.strip.stood.connect(self._stood_on)
         hint = say(
             "Arrow keys walk from mark to mark; Enter shows the one stood on in the history."
         )
@@ -376,6 +378,11 @@ class SiteFilePage(QWidget):
         self.history.show_entry(*key)
         self.scroller.ensureWidgetVisible(self.history)
         self.history.find_in()
+
+    @Slot(object)
+    def _stood_on(self, key: tuple[str, int] | None) -> None:
+        if key is not None and key[0] == "call":
+            self.trouble.choose_call(key[1])
 
     @Slot(str)
     def _tell_mark(self, words: str) -> None:

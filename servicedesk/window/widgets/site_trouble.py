@@ -6,7 +6,7 @@ Sits below the life strip: two sheets side by side, one below the other where ro
 from functools import partial
 from typing import Any, Protocol
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
@@ -14,6 +14,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.put_check import ChecksToDo, put_on_next_visit
 from servicedesk.desk.second_opinion_file import write_second_opinion
 from servicedesk.desk.threads import TroubleThread, join_calls, split_call
+from servicedesk.desk.trouble_view import TroubleView
 from servicedesk.window.actions import Act, Actions
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import Theme
@@ -22,9 +23,10 @@ from servicedesk.window.widgets.causes_sheet import CausesSheet
 from servicedesk.window.widgets.opinion_notice import OpinionNotice
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.site_file_data import SiteSeen
+from servicedesk.window.widgets.site_file_data import SiteSeen, ThreadSeen, read_thread
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.threads_sheet import ThreadsSheet
+from servicedesk.window.work import Job
 from servicedesk.words import say
 
 _TWO_PX = 820
@@ -46,19 +48,27 @@ class Page(Protocol):
 class SiteTrouble(QWidget):
     """Shows the troubles of a site; its verbs write what a person says of them.
 
-    `notice` says where a second opinion lies; the page puts it where it is always seen.
+    What is behind the trouble of the chosen call stands beside the list; `life_changed` carries
+    the strip with that trouble on it. `notice` says where a second opinion lies; the page puts it
+    where it is always seen.
     """
+
+    life_changed = Signal(object)
 
     def __init__(self, page: Page) -> None:
         super().__init__()
         self._page = page
         self._seen: SiteSeen | None = None
+        self._thread: TroubleThread | None = None
+        self._view: TroubleView | None = None
+        self._reading: Job | None = None
+        self._is_by_hand = False
         theme, gap = page.theme, page.theme.tokens.space.sheet_gap
         self.notice = OpinionNotice(theme)
         self.causes = CausesSheet(theme)
         self.threads = ThreadsSheet(theme)
         self.threads.opened.connect(self._open_call)
-        self.threads.chose.connect(page.keys.refresh)
+        self.threads.chose.connect(self._chose)
         self.causes.body.insertWidget(2, self._buttons(("put_check", "opinion")))
         self.threads.body.insertWidget(1, self._buttons(("join_call", "split_call")))
         column = QVBoxLayout(self)
@@ -71,19 +81,26 @@ class SiteTrouble(QWidget):
 
     def begin(self) -> None:
         """Another site will be shown."""
-        self._seen = None
+        self._seen = self._thread = self._view = self._reading = None
+        self._is_by_hand = False
         self.notice.hide()
 
     def show_seen(self, seen: SiteSeen) -> None:
         """Show the troubles of a site; nothing where nobody ever called."""
         self._seen = seen
-        desk = self._page.desk
-        if seen.trouble is not None:
-            self.causes.show_view(seen.trouble, desk)
-        self.threads.show_threads(seen.threads, desk)
+        self.threads.show_threads(seen.threads, self._page.desk, seen.trouble_thread)
         self.setVisible(bool(seen.threads))
+        wanted = self.threads.thread_of(self.threads.chosen)
+        if self._is_by_hand and wanted is not seen.trouble_thread:
+            self._thread = None  # what stands here stays until the chosen one is read anew
+            self._read_chosen()
+        else:
+            self._show_view(seen.trouble_thread, seen.trouble)
         self._arrange()
-        self._page.keys.refresh()
+
+    def choose_call(self, call_id: int) -> None:
+        """Choose a call that somebody stands on elsewhere."""
+        self.threads.choose_call(call_id)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -112,8 +129,10 @@ class SiteTrouble(QWidget):
 
     def why_no_check(self) -> str | None:
         """Why there is no check to put on a visit."""
-        if self._seen is not None and (self._seen.trouble is None or not self._checks()):
+        if self._seen is not None and self._view is None:
             return say("Nothing that came back is open here.")
+        if self._seen is not None and not self._checks():
+            return say("Every check that is owed for this was made.")
         return self.why_no_call()
 
     def split_call(self) -> None:
@@ -145,21 +164,21 @@ class SiteTrouble(QWidget):
     def put_check(self) -> None:
         """What was never tested goes with the next visit."""
         seen = self._seen
-        if seen is None or seen.trouble is None or seen.trouble_thread is None:
+        if seen is None or self._view is None or self._thread is None:
             return
         wanted = ChecksToDo(
             site_id=seen.file.head.id,
-            system_id=seen.trouble_thread.system_id,
+            system_id=self._thread.system_id,
             checks=self._checks(),
-            to_bring=seen.trouble.to_bring,
+            to_bring=self._view.to_bring,
         )
         self._page.shell.change(put_on_next_visit, self._page.desk, wanted)
 
     def opinion(self) -> None:
-        """Write the second opinion on the trouble in view, or on that of the chosen call."""
+        """Write the second opinion on the trouble of the chosen call."""
         if self._seen is None:
             return
-        thread = self._seen.trouble_thread or self.threads.thread_of(self.threads.chosen)
+        thread = self.threads.thread_of(self.threads.chosen) or self._thread
         job = self._page.shell.ask(
             write_second_opinion,
             self._page.desk,
@@ -172,11 +191,40 @@ class SiteTrouble(QWidget):
 
     # within
 
+    @Slot()
+    def _chose(self) -> None:
+        self._is_by_hand = True
+        self._page.keys.refresh()
+        self._read_chosen()
+
+    def _read_chosen(self) -> None:
+        """What is behind the trouble of the chosen call, where another one is in view."""
+        wanted = self.threads.thread_of(self.threads.chosen)
+        if self._reading is not None:
+            self._reading.cancel()
+            self._reading = None
+        if self._seen is None or wanted is None or wanted is self._thread:
+            return
+        self._reading = self._page.shell.ask(read_thread, self._page.desk, self._seen.file, wanted)
+        self._reading.done.connect(self._read)
+
+    @Slot(object)
+    def _read(self, seen: ThreadSeen) -> None:
+        if self.sender() is not self._reading:
+            return
+        self._reading = None
+        self._show_view(seen.thread, seen.view)
+        self.life_changed.emit(seen.life)
+
+    def _show_view(self, thread: TroubleThread | None, view: TroubleView | None) -> None:
+        self._thread, self._view = thread, view
+        if view is not None:
+            self.causes.show_view(view, self._page.desk)
+        self._arrange()
+        self._page.keys.refresh()
+
     def _checks(self) -> tuple[Any, ...]:
-        trouble = self._seen.trouble if self._seen is not None else None
-        if trouble is None:
-            return ()
-        return trouble.owed_checks
+        return self._view.owed_checks if self._view is not None else ()
 
     def _others(self) -> list[TroubleThread]:
         mine = self.threads.thread_of(self.threads.chosen)
@@ -204,7 +252,7 @@ class SiteTrouble(QWidget):
         return row
 
     def _arrange(self) -> None:
-        has_trouble = self._seen is not None and self._seen.trouble is not None
+        has_trouble = self._view is not None
         two = has_trouble and self.width() >= self._page.theme.px(_TWO_PX)
         for sheet in (self.causes, self.threads):
             self.grid.removeWidget(sheet)

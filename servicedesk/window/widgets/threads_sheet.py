@@ -41,8 +41,16 @@ class ThreadsSheet(Sheet):
         """The thread of a call that is shown."""
         return next((t for t in self.threads if call_id and t.thread.has(call_id)), None)
 
-    def show_threads(self, threads: Sequence[TroubleThread], desk: Desk) -> None:
-        """Show other threads; the chosen call stays chosen if it is still there."""
+    def show_threads(
+        self,
+        threads: Sequence[TroubleThread],
+        desk: Desk,
+        in_view: TroubleThread | None = None,
+    ) -> None:
+        """Show other threads; the chosen call stays chosen if it is still there.
+
+        Else the last call of the thread `in_view` is, or the last of all.
+        """
         had_focus = any(row.hasFocus() for row in self.rows)
         emptied(self.lines)
         self.threads = tuple(threads)
@@ -61,10 +69,16 @@ class ThreadsSheet(Sheet):
             self.lines.addWidget(Words(self._theme, words, color="ink2", wraps=True))
         known = {row.call_id for row in self.rows}
         if self._chosen not in known:
-            self._chosen = self.rows[0].call_id if self.rows else None
+            first = in_view.calls[-1].call_id if in_view is not None else None
+            self._chosen = first or (self.rows[0].call_id if self.rows else None)
         self._mark()
         if had_focus:
             self.focus_chosen()
+
+    def choose_call(self, call_id: int) -> None:
+        """Choose a call from elsewhere; one that is not shown changes nothing."""
+        if call_id != self._chosen and any(row.call_id == call_id for row in self.rows):
+            self._choose(call_id)
 
     def focus_chosen(self) -> None:
         """The keys go to the chosen call."""
