@@ -117,6 +117,7 @@ def parser() -> argparse.ArgumentParser:
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _weeks_verbs(verbs)
+    _visit_verb(verbs)
     _map_verb(verbs)
     _shelf_verbs(verbs)
     _out_verbs(verbs)
@@ -187,6 +188,12 @@ def _shelf_verbs(verbs: Any) -> None:
 
     add_load_verb(verbs, tell=tell, print_json=print_json)
     add_shelf_verb(verbs, tell=tell, print_json=print_json)
+
+
+def _visit_verb(verbs: Any) -> None:
+    from servicedesk.desk.visit_cli import add_visit_verb
+
+    add_visit_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _map_verb(verbs: Any) -> None:
@@ -413,9 +420,11 @@ def _renewals_verb(verbs: Any) -> None:
 
 
 def _contract_verbs(verbs: Any) -> None:
+    from servicedesk.desk.bills_verb import add_bills_verb
     from servicedesk.desk.contract_verb import add_contract_verb
 
     add_contract_verb(verbs, tell=tell, print_json=print_json)
+    add_bills_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _sample_verb(verbs: Any) -> None:
