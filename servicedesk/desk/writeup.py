@@ -9,13 +9,15 @@ from servicedesk.desk.writeup_behind import with_missing
 from servicedesk.desk.writeup_checks import KINDS, troubles_of
 from servicedesk.desk.writeup_findings import write_findings
 from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
+from servicedesk.desk.writeup_parts import parts_here
+from servicedesk.desk.writeup_parts_write import with_unit_by, write_parts
 from servicedesk.desk.writeup_wrong import refuse_day, wrong_notes
-from servicedesk.records import finding_rows, planning_rows, writeup_rows
+from servicedesk.records import finding_rows, part_line_rows, planning_rows, writeup_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.owed import Owed
 from servicedesk.records.rounds import Round
 from servicedesk.records.store import Changed, Work
-from servicedesk.records.visits import ItemResult, Job, PartLine, ReadingRow, Visit
+from servicedesk.records.visits import ItemResult, Job, ReadingRow, Visit
 from servicedesk.trade.readings import catalogue
 from servicedesk.trade.service_rules import rule_for, shipped_rules
 from servicedesk.values.reading import Reading
@@ -39,9 +41,11 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
     if before is None:
         raise Trouble(say("That visit is not in the store any more."))
     day = refuse_day(desk, before)
+    with desk.store.read() as session:
+        here = parts_here(desk, session, notes.visit_id, before.visit.site_id, day)
     rows = {row.job_id: row for row in about if row.kind in KINDS}
     troubles = troubles_of(desk, rows.values(), day, {}, in_order=False)
-    refuse(wrong_notes(desk, notes, before, troubles))
+    refuse(wrong_notes(desk, notes, before, troubles, here))
     notes = replace(
         notes, jobs=tuple(with_missing(job, troubles.get(job.job_id)) for job in notes.jobs)
     )
@@ -59,7 +63,7 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         left_at = desk.clock.instant(day, notes.left_min)
         if rows:
             write_findings(work, visit, notes, rows, troubles, by=by, at=left_at)
-        _write_parts(work, visit, notes)
+        write_parts(desk, work, visit, with_unit_by(notes, by), here)
         _write_owed(work, visit, notes, day=day)
         _settle_on_the_way(work, visit, notes)
         _finish_round(work, visit)
@@ -183,7 +187,8 @@ def _settle(work: Work, owed_id: int, visit: Visit, *, is_done: bool) -> None:
 def _settle_on_the_way(work: Work, visit: Visit, notes: VisitNotes) -> None:
     """Settle what was ticked, and open again what an earlier write-up ticked and this does not."""
     by_job = writeup_rows.owed_of_jobs(work.session, visit.id)
-    before = writeup_rows.owed_settled_by(work.session, visit.id)
+    apart = part_line_rows.apart_from_form(work.session, visit.id)
+    before = writeup_rows.owed_settled_by(work.session, visit.id) - apart
     for owed_id in sorted(before - by_job - set(notes.settled)):
         _settle(work, owed_id, visit, is_done=False)
     for owed_id in notes.settled:
@@ -191,19 +196,10 @@ def _settle_on_the_way(work: Work, visit: Visit, notes: VisitNotes) -> None:
             _settle(work, owed_id, visit, is_done=True)
 
 
-def _write_parts(work: Work, visit: Visit, notes: VisitNotes) -> None:
-    wanted = [(text.strip(), quantity) for text, quantity in notes.parts]
-    for line in writeup_rows.part_lines(work.session, visit.id):
-        if (line.text, line.quantity) in wanted:
-            wanted.remove((line.text, line.quantity))
-        else:
-            work.session.delete(line)
-    for text, quantity in wanted:
-        work.session.add(PartLine(visit_id=visit.id, text=text, quantity=quantity))
-
-
 def _write_owed(work: Work, visit: Visit, notes: VisitNotes, *, day: date) -> None:
-    stands = {owed.id: owed for owed in writeup_rows.owed_begun_at(work.session, visit.id)}
+    apart = part_line_rows.apart_from_form(work.session, visit.id)
+    begun = writeup_rows.owed_begun_at(work.session, visit.id)
+    stands = {owed.id: owed for owed in begun if owed.id not in apart}
     for note in notes.owed:
         owed = stands.pop(note.owed_id, None) if note.owed_id is not None else None
         if owed is None:

@@ -18,7 +18,6 @@ from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
-    PartEntry,
     ReadingEntry,
     VisitEntry,
     first_entry,
@@ -28,6 +27,7 @@ from servicedesk.desk.writeup_entry import (
 )
 from servicedesk.desk.writeup_form import VisitForm, visit_form
 from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
+from servicedesk.desk.writeup_part_entry import PartEntry
 from servicedesk.records import planning_rows
 from servicedesk.trade.check_units import number_of
 from servicedesk.trade.reading_shapes import Number

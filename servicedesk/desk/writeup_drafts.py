@@ -10,12 +10,12 @@ from servicedesk.desk.writeup_behind import NO_FAULT
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
-    PartEntry,
     ReadingEntry,
     VisitEntry,
     first_job,
 )
 from servicedesk.desk.writeup_form import VisitForm
+from servicedesk.desk.writeup_part_entry import part_of_draft
 from servicedesk.records.writeup_rows import ItemRow
 
 
@@ -51,7 +51,9 @@ def entry_of_draft(draft: Draft, form: VisitForm) -> VisitEntry:
         left=values.get("left", ""),
         jobs=jobs,
         technician_id=values.get("technician_id"),
-        parts=tuple(PartEntry(**one) for one in values.get("parts", ())),
+        parts=tuple(part_of_draft(one) for one in values.get("parts", ())),
+        approved_by=values.get("approved_by", ""),
+        approval_owed=bool(values.get("approval_owed", False)),
         owed=tuple(OwedEntry(**one) for one in values.get("owed", ())),
         settled=tuple(values.get("settled", ())),
         leaving=dict(values.get("leaving", {})),

@@ -2,8 +2,8 @@
 
 Names of fields, as `Wrong.field` carries them: "arrived", "left", "job:7:outcome",
 "job:7:could_not", "job:7:fix", "job:7:behind", "job:7:cause", "job:7:known_by",
-"job:7:check:splice-look", "job:7:reading:ph", "part:0:text", "owed:0:what",
-"leaving:leave-lids-screwed".
+"job:7:check:splice-look", "job:7:reading:ph", "part:0:text", "part:0:warranty", "approval",
+"owed:0:what", "leaving:leave-lids-screwed".
 """
 
 from collections.abc import Mapping
@@ -22,10 +22,10 @@ from servicedesk.desk.writeup_behind import (
 )
 from servicedesk.desk.writeup_form import VisitForm
 from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
+from servicedesk.desk.writeup_part_entry import PartEntry, first_parts, part_notes
 from servicedesk.desk.writeup_read import (
     day_of,
     minute_of,
-    quantity_of,
     reading_of,
     reading_text,
 )
@@ -64,14 +64,6 @@ class JobEntry:
     findings: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class PartEntry:
-    """A part used, in words, and how many."""
-
-    text: str = ""
-    quantity: str = "1"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwedEntry:
     """Something still owed. `by` is a day as typed."""
@@ -93,6 +85,8 @@ class VisitEntry:
     jobs: tuple[JobEntry, ...] = ()
     technician_id: int | None = None
     parts: tuple[PartEntry, ...] = ()
+    approved_by: str = ""  # parts over the contract's limit: who agreed
+    approval_owed: bool = False  # or: nobody yet
     owed: tuple[OwedEntry, ...] = ()
     settled: tuple[int, ...] = ()
     leaving: Mapping[str, bool] = field(default_factory=dict)
@@ -127,7 +121,8 @@ def first_entry(desk: Desk, form: VisitForm) -> VisitEntry:
         left=_time(desk, form.left_min),
         jobs=tuple(first_job(form, job) for job in form.jobs),
         technician_id=written.technician_id,
-        parts=tuple(PartEntry(text, str(n)) for _, text, n in form.parts),
+        parts=first_parts(form.parts, {job.id: job.cause_id for job in form.jobs}),
+        approval_owed=form.parts.approval is not None and not form.parts.approval.by,
         owed=tuple(
             OwedEntry(
                 what=one.what,
@@ -208,7 +203,9 @@ def notes_of(desk: Desk, form: VisitForm, entry: VisitEntry) -> VisitNotes:
         left_min=_minute(entry.left, "left", say("Out"), wrong),
         technician_id=entry.technician_id,
         jobs=tuple(_job_notes(job, wrong) for job in entry.jobs),
-        parts=_parts(entry, wrong),
+        parts=part_notes(form.parts, entry.parts, wrong),
+        approved_by=entry.approved_by,
+        approval_owed=entry.approval_owed,
         owed=_owed(desk, form, entry, wrong),
         settled=entry.settled,
         leaving=dict(entry.leaving),
@@ -221,7 +218,7 @@ def notes_of(desk: Desk, form: VisitForm, entry: VisitEntry) -> VisitNotes:
     times = {"arrived", "left"}
     wrong += [
         more
-        for more in wrong_notes(desk, notes, form.written, form.troubles)
+        for more in wrong_notes(desk, notes, form.written, form.troubles, form.parts)
         # a time that was not understood makes no second complaint about the two
         if more.field not in said and not (more.field in times and said & times)
     ]
@@ -320,18 +317,6 @@ def wrong_typed(number_id: str, typed: ReadingEntry) -> str:
         value=typed.text,
         name=number.name if number else number_id,
     )
-
-
-def _parts(entry: VisitEntry, wrong: list[Wrong]) -> tuple[tuple[str, int], ...]:
-    found = []
-    for n, part in enumerate(entry.parts):
-        if not part.text.strip():
-            continue
-        quantity = quantity_of(part.quantity)
-        if quantity is None:
-            wrong.append(Wrong(f"part:{n}:quantity", say("How many is a number from 1 on.")))
-        found.append((part.text, quantity or 1))
-    return tuple(found)
 
 
 def _owed(

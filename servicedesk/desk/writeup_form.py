@@ -8,7 +8,14 @@ from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_checks import KINDS, JobTrouble, troubles_of
 from servicedesk.desk.writeup_findings import said_of
-from servicedesk.records import finding_rows, planning_rows, sheet_rows, writeup_rows
+from servicedesk.desk.writeup_parts import PartsHere, parts_here
+from servicedesk.records import (
+    finding_rows,
+    part_line_rows,
+    planning_rows,
+    sheet_rows,
+    writeup_rows,
+)
 from servicedesk.trade.cautions import cautions_for_jobs, standing_cautions
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -37,7 +44,7 @@ class VisitForm:
     earlier: Mapping[tuple[int, str], list[writeup_rows.EarlierReading]]
     technicians: Mapping[int, str]
     equipment: Mapping[int, frozenset[str]]
-    parts: tuple[tuple[int, str, int], ...]
+    parts: PartsHere
     cautions: tuple[str, ...]
     arrived_min: int | None  # as written, else as planned
     left_min: int | None
@@ -65,9 +72,11 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
         calls = sheet_rows.calls_by_id(session, [j.call_id for j in visit.jobs if j.call_id])
         sheet = sheet_rows.site_sheets(session, [site_id])[site_id]
         arrived, left = _times(desk, visit)
-        begun = tuple(writeup_rows.owed_begun_rows(session, visit_id))
+        apart = part_line_rows.apart_from_form(session, visit_id)
+        rows_begun = writeup_rows.owed_begun_rows(session, visit_id)
+        begun = tuple(one for one in rows_begun if one.id not in apart)
         owed = writeup_rows.owed_open_or_settled_by(session, site_id, visit_id)
-        own = {one.id for one in begun} | writeup_rows.owed_of_jobs(session, visit_id)
+        own = {one.id for one in begun} | writeup_rows.owed_of_jobs(session, visit_id) | apart
         rows = [r for r in finding_rows.trouble_rows(session, visit_id) if r.kind in KINDS]
         stored = finding_rows.found_at_visit(session, visit_id)
         form = VisitForm(
@@ -78,7 +87,7 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
             sheet=sheet,
             owed=tuple(one for one in owed if one.id not in own),
             begun=begun,
-            settled=frozenset(writeup_rows.owed_settled_by(session, visit_id)),
+            settled=frozenset(writeup_rows.owed_settled_by(session, visit_id) - apart),
             past=tuple(sheet_rows.past_jobs(session, [site_id], before=day).get(site_id, ())[:5]),
             calls=calls,
             earlier=writeup_rows.earlier_readings(
@@ -86,7 +95,7 @@ def visit_form(desk: Desk, visit_id: int) -> VisitForm:
             ),
             technicians=writeup_rows.technician_names(session),
             equipment=writeup_rows.equipment_of(session, systems),
-            parts=tuple(writeup_rows.part_texts(session, visit_id)),
+            parts=parts_here(desk, session, visit_id, site_id, day),
             cautions=(*cautions_for_jobs(job.kind for job in jobs), *standing_cautions()),
             arrived_min=arrived,
             left_min=left,

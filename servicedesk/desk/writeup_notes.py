@@ -24,6 +24,44 @@ class OwedNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UnitNote:
+    """A unit put in: in place of `old_unit_id`, or None where none was on record.
+
+    `why` the old one came out (begins with *failed* where it failed), `whereabouts` of it now;
+    `model` "" as the old one's; `warranty_until` (excluded) of the new one; `by` who fitted it.
+    """
+
+    component: str
+    old_unit_id: int | None = None
+    system_id: int | None = None
+    why: str = ""
+    whereabouts: str = ""
+    serial: str = ""
+    model: str = ""
+    warranty_until: date | None = None
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartNote:
+    """A part used. `part_id` None: in no catalogue. `line_id` names what was written before.
+
+    `place_id` where it was taken from (None: as before, else the truck of the round); `billing`
+    "" as worked out; `price_minor` of one where a person set it, None: the catalogue's that day.
+    """
+
+    text: str
+    quantity: int = 1
+    part_id: int | None = None
+    place_id: int | None = None
+    job_id: int | None = None
+    billing: str = ""
+    price_minor: int | None = None
+    line_id: int | None = None
+    unit: UnitNote | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobNotes:
     """What was written of one job: `items` by item id, `readings` by number id.
 
@@ -61,7 +99,9 @@ class VisitNotes:
     technician_id: int | None = None
     travel_min: int | None = None
     weather: str = ""
-    parts: tuple[tuple[str, int], ...] = ()  # text, quantity
+    parts: tuple[PartNote, ...] = ()
+    approved_by: str = ""  # who agreed to parts over the contract's limit
+    approval_owed: bool = False  # or: nobody yet
     owed: tuple[OwedNote, ...] = ()
     settled: tuple[int, ...] = ()  # owed work that was finished on the way
     leaving: Mapping[str, bool] = field(default_factory=dict)

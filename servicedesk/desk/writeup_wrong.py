@@ -9,6 +9,8 @@ from servicedesk.desk.writeup_behind import WORKAROUNDS, wrong_trouble
 from servicedesk.desk.writeup_checks import JobTrouble
 from servicedesk.desk.writeup_items import GRADES, is_lid_open
 from servicedesk.desk.writeup_notes import OUTCOMES, JobNotes, VisitNotes
+from servicedesk.desk.writeup_parts import PartsHere
+from servicedesk.desk.writeup_parts_wrong import wrong_parts
 from servicedesk.records.writeup_rows import WrittenVisit
 from servicedesk.trade.check_units import number_of
 from servicedesk.trade.readings import catalogue
@@ -38,7 +40,11 @@ def refuse_day(desk: Desk, before: WrittenVisit) -> date:
 
 
 def wrong_notes(
-    desk: Desk, notes: VisitNotes, before: WrittenVisit, troubles: Mapping[int, JobTrouble]
+    desk: Desk,
+    notes: VisitNotes,
+    before: WrittenVisit,
+    troubles: Mapping[int, JobTrouble],
+    here: PartsHere,
 ) -> list[Wrong]:
     """Everything that is wrong, in the order of the form. Fields as in `writeup_entry`."""
     wrong = list(_wrong_times(desk, notes))
@@ -60,6 +66,7 @@ def wrong_notes(
     for job_id in said.keys() - {row.id for row in before.visit.jobs}:
         raise Trouble(say("Job {id} is not one of this visit.", id=job_id))
     wrong += wrong_trouble(notes, troubles)
+    wrong += wrong_parts(desk, notes, here)
     wrong += _wrong_rest(desk, notes)
     if is_lid_open([job.items for job in notes.jobs], notes.leaving):
         wrong.append(Wrong("leaving:leave-lids-screwed", lid_sentence()))
@@ -157,11 +164,6 @@ def wrong_reading(number_id: str, reading: Reading) -> str:
 
 
 def _wrong_rest(desk: Desk, notes: VisitNotes) -> Iterable[Wrong]:
-    for n, (text, quantity) in enumerate(notes.parts):
-        if not text.strip():
-            yield Wrong(f"part:{n}:text", say("Write which part was used."))
-        if not 0 < quantity < 10_000:
-            yield Wrong(f"part:{n}:quantity", say("How many is a number from 1 on."))
     for n, owed in enumerate(notes.owed):
         if not owed.what.strip():
             yield Wrong(f"owed:{n}:what", say("Write what is owed."))

@@ -11,7 +11,7 @@ from servicedesk.desk.windows import current_windows
 from servicedesk.desk.writeup import write_up
 from servicedesk.desk.writeup_form import stops_of_round, visit_form
 from servicedesk.desk.writeup_items import NOT_LOOKED_AT, as_usual, form_items
-from servicedesk.desk.writeup_notes import JobNotes, OwedNote, VisitNotes
+from servicedesk.desk.writeup_notes import JobNotes, OwedNote, PartNote
 from servicedesk.records.errors import StaleEdit
 from servicedesk.records.owed import Owed
 from servicedesk.records.visits import ItemResult, Job, PartLine, ReadingRow
@@ -29,41 +29,8 @@ from tests.builders import (
     a_visit,
     something_owed,
 )
+from tests.desk.written_visits import job_of, notes_for, rows, the, two_jobs
 from tests.records.snapshot import snapshot
-
-
-def rows(desk, model, **where):
-    with desk.store.read() as session:
-        return session.query(model).filter_by(**where).order_by(model.id).all()
-
-
-def the(desk, record):
-    with desk.store.read() as session:
-        return session.get(type(record), record.id)
-
-
-def notes_for(desk, visit, *jobs, **more):
-    """Notes of a visit from 9:05 to 9:50, its jobs done unless others are given.
-
-    A callback of which nothing is said has a cause that is presumed.
-    """
-    form = visit_form(desk, visit.id)
-    said = tuple(
-        replace(job, cause_id="heavy-use-day", cause_known_by="presumed")
-        if job.job_id in form.troubles
-        and form.troubles[job.job_id].must_say
-        and not (job.cause_known_by or job.no_fault_found)
-        else job
-        for job in jobs or [JobNotes(job_id=job.id) for job in form.jobs]
-    )
-    values = {"arrived_min": 545, "left_min": 590, **more}
-    return VisitNotes(
-        visit_id=visit.id, seen=form.written.visit.revision, jobs=tuple(said), **values
-    )
-
-
-def job_of(desk, visit, n=0):
-    return rows(desk, Job, visit_id=visit.id)[n].id
 
 
 def test_a_visit_written_up_is_done_with_its_times_people_and_minutes(desk):
@@ -294,7 +261,7 @@ def test_a_corrected_write_up_stands_in_place_of_the_first(desk):
         readings={"ph": ph, "temperature": Reading(value="68", unit="°F")},
     )
     owed = (OwedNote(what="nozzle"), OwedNote(what="screen lid"))
-    parts = (("Sealed connector", 4), ("Low nozzle", 1))
+    parts = (PartNote(text="Sealed connector", quantity=4), PartNote(text="Low nozzle"))
     write_up(desk, notes_for(desk, visit, first, owed=owed, parts=parts))
     kept_owed = rows(desk, Owed, visit_id=visit.id)[0].id
 
@@ -310,7 +277,10 @@ def test_a_corrected_write_up_stands_in_place_of_the_first(desk):
             visit,
             second,
             owed=(OwedNote(what="nozzle, low", owed_id=kept_owed),),
-            parts=(("Sealed connector", 4), ("Low nozzle", 2)),
+            parts=(
+                PartNote(text="Sealed connector", quantity=4),
+                PartNote(text="Low nozzle", quantity=2),
+            ),
             arrived_min=550,
         ),
     )
@@ -361,7 +331,7 @@ def test_undo_puts_everything_back_as_before(desk):
             job,
             owed=(OwedNote(what="nozzle"),),
             settled=(old.id,),
-            parts=(("Nozzle", 1),),
+            parts=(PartNote(text="Nozzle"),),
             leaving={"leave-gate": True},
         ),
     )
@@ -373,7 +343,7 @@ def test_undo_puts_everything_back_as_before(desk):
 def test_a_correction_is_taken_back_to_the_first_write_up(desk):
     visit = a_visit(desk, a_site(desk))
     job = JobNotes(job_id=job_of(desk, visit), items=as_usual())
-    write_up(desk, notes_for(desk, visit, job, parts=(("Nozzle", 1),)))
+    write_up(desk, notes_for(desk, visit, job, parts=(PartNote(text="Nozzle"),)))
     before = snapshot(desk.store)
     write_up(desk, notes_for(desk, visit, replace(job, items={}, outcome="partly")))
     undo(desk)
@@ -391,83 +361,8 @@ def test_a_write_up_of_an_older_page_is_refused_and_nothing_is_lost(desk):
     assert snapshot(desk.store) == before
 
 
-def _two_jobs(desk):
-    site = a_site(desk)
-    visit = a_visit(desk, site)
-    with desk.store.change(desk.who, "One more job") as work:
-        work.add(Job(visit_id=visit.id, kind_of="repair"))
-    return visit
-
-
-@pytest.mark.parametrize(
-    ("change", "field", "says"),
-    [
-        ({"left_min": 545}, "left", "Out at 9:05 am is not after in at 9:05 am."),
-        ({"arrived_min": -1}, "arrived", "A time of the day"),
-        ({"left_min": 1440}, "left", "A time of the day"),
-        ({"parts": (("", 1),)}, "part:0:text", "which part"),
-        ({"parts": (("Nozzle", 0),)}, "part:0:quantity", "How many"),
-        ({"owed": (OwedNote(what=" "),)}, "owed:0:what", "what is owed"),
-        (
-            {"owed": (OwedNote(what="x", by_on=date(2026, 10, 13)),)},
-            "owed:0:by",
-            "has passed already",
-        ),
-    ],
-)
-def test_what_is_wrong_with_a_visit_is_said_at_its_place(desk, change, field, says):
-    visit = a_visit(desk, a_site(desk))
-    _refused(desk, notes_for(desk, visit, **change), field, says)
-
-
-@pytest.mark.parametrize(
-    ("job", "field", "says"),
-    [
-        ({"outcome": "maybe"}, "outcome", "no outcome"),
-        ({"outcome": ""}, "outcome", "has no outcome yet"),
-        ({"outcome": "could not"}, "could_not", "Say why not: no access"),
-        ({"outcome": "could not", "could_not": "tired"}, "could_not", "Say why not"),
-        ({"fix": "bodged"}, "fix", "fixed, patched or reset only"),
-        ({"fix": "fixed", "no_fault_found": True}, "fix", "only one is so"),
-        ({"minutes": 0}, "minutes", "from 1 to a day"),
-        ({"items": {"mixing": ItemRow("fine")}}, "item:mixing", "no grade of mixing"),
-        ({"items": {"moat": ItemRow("good")}}, "item:moat", "no grade of moat"),
-        ({"readings": {"ph": Reading(value="7,1", unit="pH")}}, "reading:ph", "not a number"),
-        ({"readings": {"ph": Reading(value="NaN", unit="pH")}}, "reading:ph", "not a number"),
-        ({"readings": {"ph": Reading(value="7", unit="psi")}}, "reading:ph", "taken in pH"),
-        ({"readings": {"ph": Reading(value="-1", unit="pH")}}, "reading:ph", "below zero"),
-        ({"readings": {"ph": Reading(value="", unit="pH")}}, "reading:ph", "not a number"),
-        ({"readings": {"moat": Reading(value="1", unit="m")}}, "reading:moat", "no reading"),
-    ],
-)
-def test_what_is_wrong_with_a_job_is_said_at_its_place(desk, job, field, says):
-    visit = a_visit(desk, a_site(desk))
-    job_id = job_of(desk, visit)
-    notes = notes_for(desk, visit, JobNotes(job_id=job_id, **job))
-    _refused(desk, notes, f"job:{job_id}:{field}", says)
-
-
-def _refused(desk, notes, field, says):
-    before = snapshot(desk.store)
-    with pytest.raises(WrongEntry) as caught:
-        write_up(desk, notes)
-    assert [(w.field, says in w.says) for w in caught.value.wrong] == [(field, True)]
-    assert snapshot(desk.store) == before
-
-
-def test_every_job_needs_its_outcome_and_a_job_of_another_visit_is_refused(desk):
-    visit = _two_jobs(desk)
-    first, second = job_of(desk, visit), job_of(desk, visit, 1)
-    _refused(
-        desk, notes_for(desk, visit, JobNotes(job_id=first)), f"job:{second}:outcome", "The repair"
-    )
-    both = (JobNotes(job_id=first), JobNotes(job_id=second), JobNotes(job_id=9999))
-    with pytest.raises(Trouble, match="9999"):
-        write_up(desk, notes_for(desk, visit, *both))
-
-
 def test_each_job_keeps_its_own_outcome(desk):
-    visit = _two_jobs(desk)
+    visit = two_jobs(desk)
     jobs = (
         JobNotes(job_id=job_of(desk, visit), outcome="partly"),
         JobNotes(job_id=job_of(desk, visit, 1), outcome="could not", could_not="wrong part"),
@@ -475,44 +370,6 @@ def test_each_job_keeps_its_own_outcome(desk):
     write_up(desk, notes_for(desk, visit, *jobs))
     found = [(j.outcome, j.could_not) for j in rows(desk, Job, visit_id=visit.id)]
     assert found == [("partly", ""), ("could not", "wrong part")]
-
-
-@pytest.mark.parametrize(
-    ("found", "ticked", "refused"),
-    [
-        ("watch", False, True),
-        ("failed", False, True),
-        ("failed", True, False),
-        ("good", False, False),
-        (NOT_LOOKED_AT, False, False),
-    ],
-)
-def test_nobody_leaves_a_lid_that_is_not_whole_seated_and_screwed(desk, found, ticked, refused):
-    # corrections of the look: such a lid is never an ordinary patch, it is mended the same day
-    visit = a_visit(desk, a_site(desk))
-    job = JobNotes(job_id=job_of(desk, visit), items={"lids-found": ItemRow(found)})
-    notes = notes_for(desk, visit, job, leaving={"leave-lids-screwed": ticked})
-    if refused:
-        _refused(desk, notes, "leaving:leave-lids-screwed", "somebody stays until it is safe")
-    else:
-        write_up(desk, notes)
-        assert the(desk, visit).state == "done"
-
-
-def test_a_visit_of_a_day_to_come_or_off_the_plan_is_not_written_up(desk):
-    site = a_site(desk)
-    later = a_visit(desk, site, planned_on=date(2026, 10, 15))
-    with pytest.raises(Trouble, match="planned for Thu, Oct 15"):
-        write_up(desk, notes_for(desk, later))
-    gone = a_visit(desk, site, state="dropped")
-    with pytest.raises(Trouble, match="taken off the plan"):
-        write_up(desk, notes_for(desk, gone))
-
-
-def test_a_visit_without_a_day_is_written_up_today(desk):
-    visit = a_visit(desk, a_site(desk), planned_on=None)
-    write_up(desk, notes_for(desk, visit))
-    assert the(desk, visit).planned_on == TODAY
 
 
 def test_the_form_shows_the_five_readings_before_newest_first(desk):
