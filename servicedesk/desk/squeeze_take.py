@@ -1,10 +1,9 @@
-"""A way to squeeze a call in, taken in one change: the call, and the visit that is put off."""
+"""A way to squeeze a stop in, taken in one change: the stop, and the visit that is put off."""
 
-from dataclasses import replace
-
-from servicedesk.desk.demand import demand_of
+from servicedesk.desk.carry import day_with, let_go
+from servicedesk.desk.demand import Wanted, demand_of
 from servicedesk.desk.office import Desk
-from servicedesk.desk.planning import DayCase, case_of, day_case, places_for_stop, write_plan
+from servicedesk.desk.planning import DayCase, day_case, places_for_stop, write_plan
 from servicedesk.desk.squeeze import PutOff, Squeezed
 from servicedesk.records.store import Changed
 from servicedesk.routes import keep
@@ -21,8 +20,36 @@ def take_squeezed(desk: Desk, call_id: int, way: Squeezed) -> Changed:
     """
     case = day_case(desk, way.day)
     stop_id = _stop_of(case, call_id)
+    if stop_id is None:
+        raise _changed(desk, way)
+    return _take(desk, case, stop_id, way, here=None)
+
+
+def take_stop(desk: Desk, stop: Wanted, way: Squeezed) -> Changed:
+    """The same for a stop that is wanted, which leaves the place it has now.
+
+    Raises Trouble where the rounds, or the stop, are no longer those that were shown.
+    """
+    visit = stop.visit
+    here = None
+    if visit is not None and visit.round_id is not None and visit.planned_on is not None:
+        here = day_case(desk, visit.planned_on)
+        now = here.wanted.get(stop.id)
+        if now is None or now.visit is None or now.visit.revision != visit.revision:
+            raise _changed(desk, way)
+    if here is not None and here.day == way.day:
+        return _take(desk, here, stop.id, way, here=None)
+    sites = demand_of(desk, way.day).sites
+    case = day_with(desk, way.day, stop, sites)
+    return _take(desk, case, stop.id, way, here=here)
+
+
+def _take(
+    desk: Desk, case: DayCase, stop_id: str, way: Squeezed, *, here: DayCase | None
+) -> Changed:
+    """`case` is the day of the way with the stop; `here` the day that the stop leaves for it."""
     crew = str(way.technician_id)
-    if stop_id is None or crew not in case.stand.day_of:
+    if crew not in case.stand.day_of:
         raise _changed(desk, way)
     plan, off_id = case.stand, ""
     if way.put_off is not None:
@@ -36,29 +63,33 @@ def take_squeezed(desk: Desk, call_id: int, way: Squeezed) -> Changed:
     if way.position > len(others) or after != way.after:
         raise _changed(desk, way)
     plan = keep.moved(plan, stop_id, to_crew=crew, position=way.position)
-    other = None
+    other: tuple[DayCase, DayPlan] | None = None
     if way.put_off is not None and way.put_off.to_day == way.day:
         plan = _moved_to(desk, case, plan, way, way.put_off)
     elif way.put_off is not None and way.put_off.to_day is not None:
-        other = _other_day(desk, case, way, way.put_off)
+        other = _other_day(desk, case, stop_id, way, way.put_off)
     with desk.store.change(desk.who, _words(desk, case, stop_id, way)) as work:
+        if here is not None and (other is None or other[0].day != here.day):
+            write_plan(work, here, keep.taken_out(here.stand, stop_id), elsewhere=stop_id)
         write_plan(work, case, plan, elsewhere=off_id if other is not None else "")
+        visit = case.wanted[stop_id].visit
+        if visit is not None and visit.planned_on != way.day:
+            let_go(work, visit.id)
         if other is not None:
-            write_plan(work, *other)
+            write_plan(work, *other, elsewhere=stop_id)
     return work.changed
 
 
-def _other_day(desk: Desk, case: DayCase, way: Squeezed, off: PutOff) -> tuple[DayCase, DayPlan]:
-    """The other day with the visit on it."""
+def _other_day(
+    desk: Desk, case: DayCase, stop_id: str, way: Squeezed, off: PutOff
+) -> tuple[DayCase, DayPlan]:
+    """The other day with the visit on it, and without the stop if it leaves that very day."""
     day = off.to_day or way.day
-    demand = demand_of(desk, day)
-    asked = replace(
-        demand,
-        wanted=(*demand.wanted, case.wanted[f"v{off.visit_id}"]),
-        sites={**case.demand.sites, **demand.sites},
-    )
-    other = case_of(desk, day, asked)
-    return other, _moved_to(desk, other, other.stand, way, off)
+    other = day_with(desk, day, case.wanted[f"v{off.visit_id}"], case.demand.sites)
+    plan = other.stand
+    if stop_id in plan.crew_id_of:
+        plan = keep.taken_out(plan, stop_id)
+    return other, _moved_to(desk, other, plan, way, off)
 
 
 def _moved_to(desk: Desk, case: DayCase, plan: DayPlan, way: Squeezed, off: PutOff) -> DayPlan:

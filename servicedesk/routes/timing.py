@@ -13,6 +13,7 @@ from servicedesk.routes.problem import Crew, Stop
 from servicedesk.values.travel_times import TravelTimes
 
 NO_BREAK = -1
+NEVER = 1 << 30  # the last minute of what nothing was agreed about
 
 
 @dataclass(slots=True)
@@ -56,10 +57,11 @@ class Clock:
 def clock_of(crew: Crew, stops: Sequence[Stop], travel: TravelTimes) -> Clock:
     """The best clock for this order, leaving as early as the shift allows."""
     drives = _drives(crew, stops, travel.minutes)
-    plain = _run(crew, stops, drives, break_at=NO_BREAK)
+    marks = _marks(stops)
+    plain = _run(crew, marks, drives, break_at=NO_BREAK)
     if not stops or not crew.takes_break:
         return plain
-    clocks = (_run(crew, stops, drives, break_at=at) for at in _break_places(crew, stops, plain))
+    clocks = (_run(crew, marks, drives, break_at=at) for at in _break_places(crew, stops, plain))
     return min(clocks, key=Clock.rank)
 
 
@@ -121,7 +123,29 @@ def _drives(crew: Crew, stops: Sequence[Stop], minutes: Sequence[Sequence[int]])
     return drives
 
 
-def _run(crew: Crew, stops: Sequence[Stop], drives: Sequence[int], *, break_at: int) -> Clock:
+def _marks(stops: Sequence[Stop]) -> list[tuple[int, int, int, int]]:
+    """Of each stop: begins from, open until, agreed until, work. Asked once for all breaks."""
+    found = []
+    for stop in stops:
+        agreed = stop.agreed_until_min
+        found.append(
+            (
+                stop.begin_from_min,
+                stop.open_until_min,
+                NEVER if agreed is None else agreed,
+                stop.service_min,
+            )
+        )
+    return found
+
+
+def _run(
+    crew: Crew,
+    marks: Sequence[tuple[int, int, int, int]],
+    drives: Sequence[int],
+    *,
+    break_at: int,
+) -> Clock:
     """Forward through the day, with the break taken at the place numbered `break_at`."""
     arrivals: list[int] = []
     begins: list[int] = []
@@ -131,25 +155,25 @@ def _run(crew: Crew, stops: Sequence[Stop], drives: Sequence[int], *, break_at: 
     if break_at == 0:
         break_begin = max(now, crew.break_from_min)
         now = break_begin + crew.break_min
-    for k, stop in enumerate(stops):
+    for k, (begins_from, open_until, agreed, work) in enumerate(marks):
         now += drives[k]
         arrivals.append(now)
         if break_at == 2 * k + 1:
             break_begin = max(now, crew.break_from_min)
             now = break_begin + crew.break_min
-        now = max(now, stop.begin_from_min)
+        now = max(now, begins_from)
         begins.append(now)
-        shut += max(0, now - stop.open_until_min)
-        agreed = stop.agreed_until_min
-        if agreed is not None and now > agreed:
+        if now > open_until:
+            shut += now - open_until
+        if now > agreed:
             n_late += 1
             late += now - agreed
-        now += stop.service_min
+        now += work
         if break_at == 2 * k + 2:
             break_begin = max(now, crew.break_from_min)
             now = break_begin + crew.break_min
     home = finish = now + drives[-1]
-    if break_at == 2 * len(stops) + 1:
+    if break_at == 2 * len(marks) + 1:
         break_begin = max(home, crew.break_from_min)
         finish = break_begin + crew.break_min
     return Clock(

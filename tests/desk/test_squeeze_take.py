@@ -4,8 +4,10 @@ from datetime import date
 
 import pytest
 
-from servicedesk.desk.squeeze import squeeze
-from servicedesk.desk.squeeze_take import take_squeezed
+from servicedesk.desk.carry import best_on, carry_to_day
+from servicedesk.desk.planning import day_case
+from servicedesk.desk.squeeze import squeeze, squeeze_stop
+from servicedesk.desk.squeeze_take import take_squeezed, take_stop
 from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Job, Visit
 from servicedesk.values.trouble import Trouble
@@ -86,3 +88,110 @@ def test_rounds_that_have_changed_since_are_refused(desk, caller):
     with pytest.raises(Trouble, match="changed meanwhile"):
         take_squeezed(desk, again.id, way)
     assert rounds(desk) == now
+
+
+def the_visit(desk, site):
+    with desk.store.read() as session:
+        return session.query(Visit).filter_by(site_id=site.id).one()
+
+
+def wanted_at(desk, site, day):
+    return next(w for w in day_case(desk, day).wanted.values() if w.site_id == site.id)
+
+
+def test_a_stop_that_has_its_place_gets_another_on_another_day(desk):
+    lena = a_technician(desk)
+    thursday = planned_sites(desk, lena, THURSDAY)
+    friday = planned_sites(desk, lena, FRIDAY, n=2)
+    before = rounds(desk)
+    moved = thursday[1]
+    stop = wanted_at(desk, moved, THURSDAY)
+    page = squeeze_stop(desk, stop)
+    way = next(w for w in page.ways if w.day == FRIDAY and w.position == 1 and not w.put_off)
+
+    changed = take_stop(desk, stop, way)
+
+    assert rounds(desk) == {
+        THURSDAY: [thursday[0].id, thursday[2].id],
+        FRIDAY: [friday[0].id, moved.id, friday[1].id],
+    }
+    undo_change(desk.store, changed.change_id, who="Ines")
+    assert rounds(desk) == before
+
+
+def test_effects_are_counted_from_the_round_as_it_stands(desk):
+    lena = a_technician(desk)
+    planned_sites(desk, lena, THURSDAY)
+    stand = day_case(desk, THURSDAY).stand.days[0]
+    begins = {s.stop_id: s.begin_min for s in stand.stops}
+    stop = day_case(desk, THURSDAY).wanted[stand.order[0]]
+
+    way = next(w for w in squeeze_stop(desk, stop).ways if w.position == 2)
+
+    take_stop(desk, stop, way)
+    after = {s.stop_id: s.begin_min for s in day_case(desk, THURSDAY).stand.days[0].stops}
+    later = [begins[i] for i in stand.order[1:] if after[i] > begins[i]]
+    assert [s.now_min for s in way.later] == later
+    assert way.begin_min == after[stop.id]
+
+
+def test_who_was_told_another_day_is_to_be_told_anew(desk):
+    lena = a_technician(desk)
+    site = planned_sites(desk, lena, THURSDAY, n=1, told=True, promise_until_min=600)[0]
+    planned_sites(desk, lena, FRIDAY, n=1)
+    stop = wanted_at(desk, site, THURSDAY)
+    way = next(w for w in squeeze_stop(desk, stop).ways if w.day == FRIDAY)
+
+    take_stop(desk, stop, way)
+
+    visit = the_visit(desk, site)
+    assert (visit.planned_on, visit.told, visit.promise_until_min) == (FRIDAY, False, None)
+
+
+def test_a_stop_moved_by_somebody_else_meanwhile_is_refused(desk):
+    lena = a_technician(desk)
+    site = planned_sites(desk, lena, THURSDAY)[0]
+    planned_sites(desk, lena, FRIDAY, n=1)
+    stop = wanted_at(desk, site, THURSDAY)
+    way = next(w for w in squeeze_stop(desk, stop).ways if w.day == FRIDAY)
+    carry_to_day(desk, day_case(desk, THURSDAY), stop.id, FRIDAY)
+    now = rounds(desk)
+
+    with pytest.raises(Trouble, match="changed meanwhile"):
+        take_stop(desk, stop, way)
+    assert rounds(desk) == now
+
+
+def test_a_day_that_does_not_suit_is_not_offered(desk):
+    lena = a_technician(desk)
+    site = planned_sites(desk, lena, THURSDAY, wishes={"not_days": [4], "from_min": 900})[0]
+    planned_sites(desk, lena, FRIDAY, n=1)
+
+    ways = squeeze_stop(desk, wanted_at(desk, site, THURSDAY)).ways
+
+    assert {way.day for way in ways} == {THURSDAY}
+    assert min(way.begin_min for way in ways) >= 900
+
+
+def test_a_stop_goes_to_the_best_place_of_another_day(desk):
+    lena = a_technician(desk)
+    thursday = planned_sites(desk, lena, THURSDAY)
+    planned_sites(desk, lena, FRIDAY, n=2)
+    case = day_case(desk, THURSDAY)
+    stop = wanted_at(desk, thursday[0], THURSDAY)
+    best = best_on(desk, case, stop.id, FRIDAY)
+
+    changed = carry_to_day(desk, case, stop.id, FRIDAY)
+
+    assert rounds(desk)[FRIDAY].index(thursday[0].id) == best.place.position
+    undo_change(desk.store, changed.change_id, who="Ines")
+    assert rounds(desk)[THURSDAY] == [site.id for site in thursday]
+
+
+def test_a_day_without_room_is_refused(desk):
+    lena = a_technician(desk)
+    thursday = planned_sites(desk, lena, THURSDAY)
+    case = day_case(desk, THURSDAY)
+
+    with pytest.raises(Trouble, match="has room"):
+        carry_to_day(desk, case, wanted_at(desk, thursday[0], THURSDAY).id, date(2026, 10, 17))
