@@ -336,3 +336,28 @@ def test_no_text_lies_over_another_and_none_is_cut(qtbot, desk, opened, theme, s
         assert all(s.box.bottom <= view.height() + 1 for s in texts), view.accessibleName()
     assert place.detail.width() <= place.side.viewport().width()
     assert place.head.heading.width() >= place.head.heading.sizeHint().width()
+
+
+def test_the_systems_exposed_are_shown_in_the_list_of_sites(qtbot, open_window, desk):
+    a_fleet_with_joints(desk)
+    kinds = [k for k in all_places() if k.id in ("patterns", "sites")]
+    window = open_window(FrontOffice(desk), kinds)
+    window.shell.go("patterns")
+    settle(qtbot, window)
+    pattern = window.place.pattern
+    exposed = {one.site_id for one in pattern.exposed}
+
+    press(qtbot, window, Qt.Key.Key_L)
+
+    sites = window.place
+    assert sites.name == "sites"
+    assert set(sites.list.table.rows.ids) == exposed
+    assert len(sites._all) > len(exposed)
+    assert sites.list.picked.isVisible()
+    assert sites.list.picked.isChecked()
+    assert sites.list.picked.text() == f"Exposed: {pattern.title} {len(exposed)}"
+
+    sites.list.pills["all"].click()
+    settle(qtbot, window)
+    assert set(sites.list.table.rows.ids) == set(sites._all)
+    assert not sites.list.picked.isVisible()

@@ -92,7 +92,8 @@ class PatternsPlace(Place):
         told, exposed, costs = self.detail.told, self.detail.exposed, self.detail.costs
         for act, button in (
             ("put", told.put), ("choose", told.choose), ("more", exposed.more),
-            ("all", exposed.all), ("costs", costs.change), ("everything", self.chart.everything),
+            ("all", exposed.all), ("sites", exposed.sites), ("costs", costs.change),
+            ("everything", self.chart.everything),
         ):  # fmt: skip
             button.clicked.connect(self.keys[act].trigger)
             self.keys[act].enabledChanged.connect(button.setEnabled)
@@ -332,6 +333,12 @@ class PatternsPlace(Place):
     def exposed_all(self) -> None:
         """Choose all systems, or none."""
         self.exposed.turn_all()
+
+    def show_in_sites(self) -> None:
+        """The systems still exposed in the list and on the map of all sites."""
+        if self.pattern is not None:
+            ids = frozenset(one.site_id for one in self.pattern.exposed)
+            self.shell.go("sites", "picked", say("Exposed: {title}", title=self.pattern.title), ids)
 
     def write_sheet(self) -> None:
         """The rows shown as a spreadsheet beside the store."""

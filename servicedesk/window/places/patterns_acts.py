@@ -37,6 +37,9 @@ class ShowsPatterns(Protocol):
     def exposed_all(self) -> None:
         """Choose all or none."""
 
+    def show_in_sites(self) -> None:
+        """The systems in the list and on the map of all sites."""
+
     def to_rows(self) -> None:
         """Keys back to the rows."""
 
@@ -73,6 +76,8 @@ def pattern_acts(place: ShowsPatterns) -> tuple[Act, ...]:
             group=one, when=stands),
         Act(id="all", text=say("Choose all or none"), shortcut="X", do=place.exposed_all,
             group=one, when=stands),
+        Act(id="sites", text=say("Show the exposed in Sites"), shortcut="L",
+            do=place.show_in_sites, group=one, when=stands),
         Act(id="rows", text=say("Back to the rows"), shortcut="Esc", do=place.to_rows, group=one),
     )  # fmt: skip
 

@@ -18,7 +18,7 @@ from servicedesk.window.places.sites_placing import Placing
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import site_forms as forms
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.site_at_hand import Answer, SitesAtHand, read_list
+from servicedesk.window.widgets.site_at_hand import PICKED, Answer, SitesAtHand, read_list
 from servicedesk.window.widgets.site_file_page import SiteFilePage
 from servicedesk.window.widgets.site_list_page import SiteListPage
 from servicedesk.window.widgets.site_map import points_of, villages_of
@@ -121,7 +121,10 @@ class SitesPlace(Place):
         return self.file.address if self._site_id is not None else ""
 
     def show_record(self, ids: tuple[object, ...]) -> None:
-        """`ids`: the key of a site; () is the list."""
+        """`ids`: the key of a site; () is the list; "picked", a title and keys: these of them."""
+        if len(ids) == 3 and ids[0] == PICKED:
+            self._at_hand.forget_lists()
+            self.list.show_picked(cast(str, ids[1]), cast("frozenset[int]", ids[2]))
         wanted = ids[0] if ids and isinstance(ids[0], int) else None
         self._site_id = wanted
         self.views.setCurrentWidget(self.list if wanted is None else self.file)
@@ -202,6 +205,7 @@ class SitesPlace(Place):
             None if by_match else page.sort,
             page.descending,
             frozenset(self._rows),
+            page.picked_ids,
         )
         self._asking.done.connect(self._answered)
         self._asking.ended.connect(self._ended)

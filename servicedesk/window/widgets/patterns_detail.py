@@ -163,13 +163,13 @@ class ExposedSheet(Sheet):
         self.rows = ExposedRows(theme)
         self.more = Button(theme, say("Show all"), kind="link", key="M", shows_only=True)
         self.all = Button(theme, say("All or none"), kind="link", key="X", shows_only=True)
-        foot = QHBoxLayout()
-        foot.addWidget(self.more)
-        foot.addWidget(self.all)
-        foot.addStretch(1)
-        self.body.addWidget(self.counts)
-        self.body.addWidget(self.rows)
-        self.body.addLayout(foot)
+        self.sites = Button(theme, say("Show them in Sites"), kind="link", key="L", shows_only=True)
+        foot = QWidget()
+        flow = FlowLayout(foot, gap=8)
+        for button in (self.more, self.all, self.sites):
+            flow.addWidget(button)
+        for widget in (self.counts, self.rows, foot):
+            self.body.addWidget(widget)
 
     def show_pattern(
         self, desk: Desk, pattern: Pattern, ticked: set[int], owing: frozenset[int]

@@ -12,6 +12,7 @@ from servicedesk.desk.sites import SiteRow, site_ids, site_rows
 from servicedesk.exchange.addresses import folded_text
 
 _FIRST_ROWS = 40
+PICKED = "picked"  # the filter for sites that another page picked
 Question = tuple[str, str, bool]  # filter, sort, descending
 
 
@@ -62,9 +63,20 @@ class Answer:
 
 
 def read_list(
-    desk: Desk, text: str, name: str, sort: str | None, descending: bool, known: frozenset[object]
+    desk: Desk,
+    text: str,
+    name: str,
+    sort: str | None,
+    descending: bool,
+    known: frozenset[object],
+    picked: frozenset[int] = frozenset(),
 ) -> Answer:
-    """On the worker: the ids in order, and the first rows that are not at hand (`known`) yet."""
-    ids = site_ids(desk, text=text, filter=name, sort=sort, descending=descending)
+    """On the worker: the ids in order, and the first rows that are not at hand (`known`) yet.
+
+    `picked`: the sites that the filter of that name lets through.
+    """
+    among = picked if name == PICKED else None
+    wanted = "all" if name == PICKED else name
+    ids = site_ids(desk, text=text, filter=wanted, sort=sort, descending=descending, among=among)
     first = [i for i in ids[:_FIRST_ROWS] if i not in known]
     return Answer(tuple(ids), tuple(site_rows(desk, first)) if first else ())

@@ -1,6 +1,6 @@
 """The first page of Sites: filters, search, table, map, and a look inside the chosen one."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal, Slot
@@ -20,6 +20,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import OneLine, Words
 from servicedesk.window.widgets.sheet import Sheet
+from servicedesk.window.widgets.site_at_hand import PICKED
 from servicedesk.window.widgets.site_look import SiteLook
 from servicedesk.window.widgets.site_map import SiteMap
 from servicedesk.window.widgets.site_place_bar import PlaceBar
@@ -51,6 +52,7 @@ class SiteListPage(QWidget):
         self._theme, self._desk, self._new, self._tight = theme, desk, new, tight
         self.filter, self.sort, self.descending = "all", "address", False
         self.sorted_by_hand = False
+        self.picked_ids: frozenset[int] = frozenset()
         self._answered: object = None
         self.table = SiteTable(theme, desk, want)
         self.map = SiteMap(theme, metric=desk().company.units == "si")
@@ -99,9 +101,17 @@ class SiteListPage(QWidget):
     def choose_filter(self, name: str) -> None:
         """Let through other sites."""
         self.filter = name
-        self.pills[name].setChecked(True)
+        self.picked.setVisible(name == PICKED)
+        (self.picked if name == PICKED else self.pills[name]).setChecked(True)
         self.place_bar.setVisible(name == "where")
         self.asked.emit()
+
+    def show_picked(self, title: str, ids: Iterable[int]) -> None:
+        """Let through these sites only, which another page picked and names."""
+        self.picked_ids = frozenset(ids)
+        self.picked.setText(f"{title} {len(self.picked_ids)}")
+        self.picked.setAccessibleName(self.picked.text())
+        self.choose_filter(PICKED)
 
     def ask_place(self) -> None:
         """Ask where the chosen site is, whatever the filter lets through."""
@@ -219,6 +229,11 @@ class SiteListPage(QWidget):
             self._group.addButton(button)
             self.pills[name] = button
             flow.flow.addWidget(button)
+        self.picked = Button(self._theme, "", kind="pill")
+        self.picked.setObjectName(PICKED)
+        self.picked.hide()
+        self._group.addButton(self.picked)
+        flow.flow.addWidget(self.picked)
         self._group.buttonClicked.connect(self._pill_pressed)
         return flow
 
