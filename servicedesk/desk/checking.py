@@ -11,7 +11,7 @@ from servicedesk.records.errors import StaleEdit
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
-__all__ = ["StaleEdit", "Wrong", "WrongEntry", "e164_of", "only_known", "refuse"]
+__all__ = ["StaleEdit", "Wrong", "WrongEntry", "all_at_once", "e164_of", "only_known", "refuse"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,11 @@ def refuse(wrong: Iterable[Wrong]) -> None:
     found = tuple(wrong)
     if found:
         raise WrongEntry(found)
+
+
+def all_at_once(error: WrongEntry) -> Trouble:
+    """Every sentence of a refusal in one: a shell has no fields to walk through."""
+    return Trouble(" ".join(one.says for one in error.wrong), means=say("Nothing was written."))
 
 
 def only_known(values: Mapping[str, Any], known: Iterable[str]) -> None:
