@@ -8,7 +8,9 @@ import pytest
 from servicedesk.cli import main
 from servicedesk.desk.office import open_desk
 from servicedesk.records.rounds import Round
+from servicedesk.records.sites import Site
 from servicedesk.records.store import create_store
+from servicedesk.records.visits import Visit
 from tests.builders import TODAY, a_company, a_contract, a_site, a_technician
 
 
@@ -101,3 +103,26 @@ def test_squeeze_without_rounds_says_so_with_exit_code_1(place, capsys):
 
     assert code == 1
     assert "No rounds are planned" in out
+
+
+def test_squeeze_takes_the_way_that_is_named(place, capsys):
+    run(capsys, "plan", "--store", place, "--weeks", "1", "--seconds", "0.3", "--take")
+    _, out, _ = run(capsys, "squeeze", "--store", place, "2 Alder Court", "--json", "--days", "6")
+    way = json.loads(out)["ways"][0]
+
+    code, _, _ = run(
+        capsys, "squeeze", "--store", place, "2 Alder Court", "--days", "6", "--take", "1"
+    )
+
+    assert code == 0
+    desk = open_desk(place, today=TODAY)
+    with desk.store.read() as session:
+        site = session.query(Site).filter_by(address="2 Alder Court").one()
+        visit = session.query(Visit).filter_by(site_id=site.id).one()
+    desk.store.close()
+    assert (visit.planned_on.isoformat(), visit.begin_min) == (way["day"], way["begin_min"])
+    code, _, err = run(
+        capsys, "squeeze", "--store", place, "2 Alder Court", "--days", "6", "--take", "99"
+    )
+    assert code == 2
+    assert "no way 99" in err

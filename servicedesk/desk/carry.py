@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from servicedesk.desk.demand import Wanted, demand_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.planning import DayCase, case_of, places_for_stop, write_plan
 from servicedesk.desk.squeeze_read import released
+from servicedesk.records import period_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.records.store import Changed, Work
 from servicedesk.records.visits import Visit
@@ -16,6 +17,8 @@ from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
+
+LOOK_AHEAD_DAYS = 180  # a visit is planned weeks ahead, seldom months
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,3 +121,15 @@ def carry_to_day(desk: Desk, case: DayCase, stop_id: str, day: date) -> Changed:
     with desk.store.change(desk.who, what) as work:
         write_carried(work, carried)
     return work.changed
+
+
+def placed_at(desk: Desk, site_id: int, *, days: int = LOOK_AHEAD_DAYS) -> Wanted | None:
+    """The next visit of a site that has its place on a round, as its day wants it; else None."""
+    until = desk.today + timedelta(days=days)
+    with desk.store.read() as session:
+        found = period_rows.visits_between(session, desk.today, until)
+    visit = next((v for v in found if v.site_id == site_id), None)
+    if visit is None or visit.planned_on is None:
+        return None
+    wanted = demand_of(desk, visit.planned_on).wanted
+    return next((w for w in wanted if w.id == f"v{visit.id}"), None)

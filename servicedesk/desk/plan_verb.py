@@ -78,6 +78,7 @@ def add_squeeze_verb(
     verb.add_argument("site", metavar="SITE", help=say("address, permit, number or phone"))
     days = say("working days looked at, today first (default: {n})", n=SQUEEZE_DAYS)
     verb.add_argument("--days", metavar="N", type=_days, default=SQUEEZE_DAYS, help=days)
+    verb.add_argument("--take", metavar="N", type=int, help=say("take the way with this number"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
 
     def run(chosen: argparse.Namespace) -> int:

@@ -4,10 +4,14 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
+from servicedesk.desk.carry import placed_at
+from servicedesk.desk.demand import Wanted, demand_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import site_named
-from servicedesk.desk.squeeze import Squeezed, SqueezePage, squeeze
+from servicedesk.desk.squeeze import Squeezed, SqueezePage, squeeze, squeeze_stop
+from servicedesk.desk.squeeze_take import take_stop
 from servicedesk.desk.verb_options import desk_of
+from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 DONE, LOOK = 0, 1
@@ -17,9 +21,17 @@ Tell = Callable[..., None]
 def squeeze_from_shell(
     chosen: argparse.Namespace, *, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
-    """All ways in lines or as JSON; exit code 1 where there is none."""
+    """All ways in lines or as JSON, or one of them taken; exit code 1 where there is none."""
     desk = desk_of(chosen)
-    page = squeeze(desk, site_named(desk, chosen.site), days=chosen.days)
+    site_id = site_named(desk, chosen.site)
+    stop = stop_asked(desk, site_id)
+    page = (
+        squeeze(desk, site_id, days=chosen.days)
+        if stop is None
+        else squeeze_stop(desk, stop, days=chosen.days)
+    )
+    if chosen.take is not None:
+        return _take(desk, stop, page, chosen.take, tell=tell)
     if chosen.json:
         print_json(page)
     else:
@@ -27,9 +39,42 @@ def squeeze_from_shell(
     return DONE if page.ways else LOOK
 
 
+def stop_asked(desk: Desk, site_id: int) -> Wanted | None:
+    """What waits at a site: the call first, then what has no day, then the visit of the nearest
+    day. None where nothing does: room is looked for as for a call that comes in now.
+    """
+    here = [w for w in demand_of(desk, desk.today).wanted if w.site_id == site_id]
+    here = [w for w in here if w.visit is None or w.visit.arrived_at is None]
+    calls = [w for w in here if any(job.call_id is not None for job in w.jobs)]
+    dayless = [w for w in here if w.visit is None or w.visit.round_id is None]
+    for found in (calls, dayless, here):
+        if found:
+            return found[0]
+    return placed_at(desk, site_id)
+
+
+def _take(desk: Desk, stop: Wanted | None, page: SqueezePage, number: int, *, tell: Tell) -> int:
+    if stop is None:
+        raise Trouble(
+            say("Nothing waits for a visit at {address}.", address=page.address),
+            do=say("Write the call first, then look for room."),
+            exit_code=2,
+        )
+    if not 1 <= number <= len(page.ways):
+        raise Trouble(
+            say("There is no way {n} for {address}.", n=number, address=page.address),
+            do=page.why_none or say("Choose one from 1 to {n}.", n=len(page.ways)),
+            exit_code=2,
+        )
+    way = page.ways[number - 1]
+    take_stop(desk, stop, way)
+    tell(page.address, _head(way, desk), *(f"     {one}" for one in _harm(way, desk)))
+    return DONE
+
+
 def squeeze_lines(page: SqueezePage, desk: Desk) -> list[str]:
     """Every way with what it does to each later stop."""
-    lines = [page.address]
+    lines = [page.address, *([page.note] if page.note else [])]
     if not page.ways:
         return [*lines, page.why_none]
     for number, way in enumerate(page.ways, start=1):
