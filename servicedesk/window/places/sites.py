@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from functools import partial
+from operator import attrgetter
 from typing import Any, ClassVar, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Slot
@@ -14,6 +15,7 @@ from servicedesk.values.position import PositionSource
 from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
+from servicedesk.window.places.sites_acts import acts_of
 from servicedesk.window.places.sites_placing import Placing
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import site_forms as forms
@@ -22,7 +24,6 @@ from servicedesk.window.widgets.site_at_hand import PICKED, Answer, SitesAtHand,
 from servicedesk.window.widgets.site_file_page import SiteFilePage
 from servicedesk.window.widgets.site_list_page import SiteListPage
 from servicedesk.window.widgets.site_map import points_of, villages_of
-from servicedesk.window.widgets.site_trouble import trouble_acts
 from servicedesk.window.work import Job
 from servicedesk.words import say
 
@@ -95,27 +96,7 @@ class SitesPlace(Place):
     # what the frame asks
 
     def acts(self) -> tuple[Act, ...]:
-        the_list, one = say("The list"), say("The site")
-
-        def act(act_id: str, text: str, key: str, do: Any, group: str, when: Any = None) -> Act:
-            return Act(id=act_id, text=text, shortcut=key, do=do, group=group, when=when)
-
-        return (
-            act("new", say("New site"), "N", self.new_site, the_list),
-            act("search", say("Search in the list"), "Ctrl+F", self.search, the_list),
-            act("sort", say("Sort by the next column"), "S", self._on_list("sort_next"), the_list),
-            act("turn", say("Turn the order round"), "R", self._on_list("turn_order"), the_list),
-            act("tight", say("Roomy or tight rows"), "Z", self._on_list("turn_tight"), the_list),
-            act("where", say("Where is it?"), "P", self.place_site, one),
-            act("edit", say("Edit the site"), "E", self.file_verb("edit"), one, self._why_no_file),
-            act("told", say("Told them…"), "D", self.file_verb("tell"), one, self._why_no_file),
-            act("owe", say("Owe something…"), "O", self.file_verb("owe"), one, self._why_no_file),
-            act("secrets", say("Show or hide codes"), "F8", self.file_verb("turn_secrets"), one,
-                self._why_no_file),
-            act("as_text", say("Life strip as text, or drawn"), "T", self.file_verb("turn_text"),
-                one, self._why_no_file),
-            *trouble_acts(self._trouble_verb, self._trouble_why),
-        )  # fmt: skip
+        return acts_of(self)
 
     def title(self) -> str:
         return self.file.address if self._site_id is not None else ""
@@ -377,10 +358,12 @@ class SitesPlace(Place):
             if getattr(self, name) is job:
                 setattr(self, name, None)
 
-    def _why_no_file(self) -> str | None:
+    def why_no_file(self) -> str | None:
+        """Why nothing can be done in a file; None where one is open."""
         return None if self._site_id is not None else say("Open a site first.")
 
-    def _on_list(self, verb: str) -> Any:
+    def list_verb(self, verb: str) -> Any:
+        """An act that the list does."""
         return partial(self._do_on_list, verb)
 
     def _do_on_list(self, verb: str) -> None:
@@ -388,23 +371,25 @@ class SitesPlace(Place):
             getattr(self.list, verb)()
 
     def file_verb(self, verb: str) -> Any:
-        """An act that the file page does."""
+        """An act that the file page or a part of it does, such as "visits.plan"."""
         return partial(self._do_on_file, verb)
 
-    def _trouble_verb(self, verb: str) -> Any:
+    def trouble_verb(self, verb: str) -> Any:
+        """An act that the part about troubles does."""
         return partial(self._on_trouble, verb)
 
-    def _trouble_why(self, reason: str) -> Any:
+    def trouble_why(self, reason: str) -> Any:
+        """Why that part cannot do it."""
         return partial(self._why_no_trouble, reason)
 
     def _on_trouble(self, verb: str) -> Any:
         return getattr(self.file.trouble, verb)()
 
     def _why_no_trouble(self, reason: str) -> Any:
-        return self._why_no_file() or self._on_trouble(reason)
+        return self.why_no_file() or self._on_trouble(reason)
 
     def _do_on_file(self, verb: str) -> None:
-        getattr(self.file, verb)()
+        attrgetter(verb)(self.file)()
 
     def _desk_now(self) -> Desk:
         return self.desk

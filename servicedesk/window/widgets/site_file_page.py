@@ -30,6 +30,7 @@ from servicedesk.window.widgets.site_sheets import (
     YearSheet,
 )
 from servicedesk.window.widgets.site_trouble import SiteTrouble
+from servicedesk.window.widgets.site_visits import SiteVisits
 from servicedesk.words import say
 
 _THREE_PX = 1120
@@ -99,6 +100,7 @@ class SiteFilePage(QWidget):
         self.line.set_text("")
         self.inside.setVisible(False)
         self.trouble.begin()
+        self.visits.show_seen(None)
         self.scroller.verticalScrollBar().setValue(0)
 
     def show_seen(self, seen: SiteSeen) -> None:
@@ -114,6 +116,7 @@ class SiteFilePage(QWidget):
         self.strip.show_life(seen.life)
         self._show_text()
         self.trouble.show_seen(seen)
+        self.visits.show_seen(seen)
         self.people.show_file(file, desk)
         self.year.show_file(file, seen.windows, desk)
         self.systems.show_file(file, desk)
@@ -240,7 +243,10 @@ class SiteFilePage(QWidget):
         self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(self.inside)
+        self.visits = SiteVisits(self._page, self)
+        self.coming.plan.clicked.connect(self._page.keys["plan"].trigger)
         outer.addWidget(self.trouble.notice)
+        outer.addWidget(self.visits.notice)
         outer.addWidget(self.scroller, 1)
         self.coming.day_opened.connect(self._open_day)
         self.coming.call_opened.connect(self._open_call)

@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QVBoxLayout
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import SiteFile
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import LinkLabel, Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.site_file_data import WindowLine
@@ -40,7 +41,15 @@ class ComingSheet(Sheet):
         self.next = Words(theme, "", role="sum", wraps=True)
         self.lines = QVBoxLayout()
         self.lines.setSpacing(0)
-        self.body.addWidget(Words(theme, say("When are you coming?"), role="second", color="ink2"))
+        self.plan = Button(
+            theme, say("Plan a visit…"), icon_name="plus", key="L", small=True, shows_only=True
+        )
+        question = QHBoxLayout()
+        question.addWidget(
+            Words(theme, say("When are you coming?"), role="second", color="ink2"), 1
+        )
+        question.addWidget(self.plan)
+        self.body.addLayout(question)
         self.body.addWidget(self.next)
         self.body.addLayout(self.lines)
         self.body.setSpacing(2)
