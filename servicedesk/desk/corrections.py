@@ -7,7 +7,7 @@ from typing import Any
 
 from servicedesk.desk.deadline_line import DeadlineLine, lateness_of, receiver_text
 from servicedesk.desk.office import Desk
-from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT
+from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT, SALE_INSPECTION
 from servicedesk.desk.report_parts import grade_text, item_name
 from servicedesk.records import deadline_rows, report_log_rows, writeup_rows
 from servicedesk.records.report_log_rows import SentReport, Touched
@@ -18,7 +18,7 @@ from servicedesk.words.calls import plain
 from servicedesk.words.jobs import outcome_text
 from servicedesk.words.readings_said import value_text
 
-KINDS = (INSPECTION_REPORT, PUMP_OUT_REPORT)
+KINDS = (INSPECTION_REPORT, PUMP_OUT_REPORT, SALE_INSPECTION)
 # The list looks at papers of so many days; a single visit is looked at however old it is.
 LOOK_BACK_DAYS = 400
 OWN_DAYS = 14  # no rule names a day: common practice, no source

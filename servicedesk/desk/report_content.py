@@ -97,7 +97,7 @@ def report_paper(
         letterhead=shared.letterhead,
         to=receiver_lines(job, to_kind, on),
         title=_title(job, corrects),
-        subtitle=_place(job),
+        subtitle=place_of_job(job),
         number=_number(number, corrects),
         day=desk.formats.long_day(printed_on or desk.today),
         facts=tuple(_facts(desk, job, shared, to_kind, on)),
@@ -167,7 +167,8 @@ def receiver_lines(job: JobFacts, to_kind: str, on: date) -> tuple[str, ...]:
     return tuple(part for part in (party.name, *lines) if part)
 
 
-def _place(job: JobFacts) -> str:
+def place_of_job(job: JobFacts) -> str:
+    """Address, town and which of several systems."""
     town = " ".join(part for part in (job.locality, job.postcode) if part)
     return ", ".join(part for part in (job.address, town, job.system_label) if part)
 

@@ -11,6 +11,7 @@ from servicedesk.desk.paper_kinds import (
     COULD_NOT_INSPECT,
     INSPECTION_REPORT,
     PUMP_OUT_REPORT,
+    SALE_INSPECTION,
     SECOND_ATTEMPT,
     VISIT_REPORT,
 )
@@ -26,11 +27,13 @@ from servicedesk.desk.report_content import (
     shared_of,
     visited_on,
 )
+from servicedesk.desk.sale_inspection import sale_of
 from servicedesk.desk.signatures import signatures_of
 from servicedesk.desk.signing import signed_by
 from servicedesk.desk.usual import REPORT_WAYS
 from servicedesk.papers.inspection_report import report_pdf
 from servicedesk.papers.report_rows import ReportPaper
+from servicedesk.papers.sale_inspection import sale_paper
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.report_rows import JobFacts
 from servicedesk.records.store import Changed
@@ -97,7 +100,11 @@ def paper_kind(job: JobFacts, wanted: Wanted) -> str:
         return SECOND_ATTEMPT
     if job.outcome == "could not":
         return COULD_NOT_INSPECT
-    kinds = {"inspection": INSPECTION_REPORT, "pump-out": PUMP_OUT_REPORT}
+    kinds = {
+        "inspection": INSPECTION_REPORT,
+        "pump-out": PUMP_OUT_REPORT,
+        "sale": SALE_INSPECTION,
+    }
     return kinds.get(job.kind, VISIT_REPORT)
 
 
@@ -136,7 +143,14 @@ def send_reports(
         before = correcting.get((one.job_id, one.to_kind)) if not one.letter else None
         signed = signers[job.job_id]
         paper = _paper(
-            desk, job, one, shared, number=number, signed=signed, corrects=_corrects(desk, before)
+            desk,
+            job,
+            one,
+            shared,
+            number=number,
+            signed=signed,
+            corrects=_corrects(desk, before),
+            to_whom=leaving.to_whom,
         )
         pdf = report_pdf(paper, page_size(desk))
         made.append((one, job, number, before, pdf, desk.store.content.put(pdf)))
@@ -234,6 +248,7 @@ def _paper(
     number: int | None = None,
     signed: Signed | None = None,
     corrects: Corrects | None = None,
+    to_whom: str = "",
 ) -> ReportPaper:
     if wanted.letter:
         return second_attempt_letter(
@@ -244,6 +259,18 @@ def _paper(
             desk, job, attempts_of(desk, job), shared,
             to_kind=wanted.to_kind, number=number, signed=signed,
         )  # fmt: skip
+    if job.kind == "sale":
+        sale = sale_of(
+            desk,
+            job,
+            shared,
+            to_kind=wanted.to_kind,
+            to_whom=to_whom,
+            number=number,
+            signed=signed,
+            corrects=corrects,
+        )
+        return sale_paper(sale)
     return report_paper(
         desk, job, shared, to_kind=wanted.to_kind, number=number, signed=signed, corrects=corrects
     )

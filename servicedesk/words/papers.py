@@ -10,6 +10,8 @@ _KINDS = {
     "second attempt letter": lambda: say("letter before the second attempt"),
     "contract copy": lambda: say("copy of a contract"),
     "notice": lambda: say("notice"),
+    "sale inspection report": lambda: say("report of a sale inspection"),
+    "estimate": lambda: say("estimate"),
     "offer": lambda: say("offer"),
 }
 
