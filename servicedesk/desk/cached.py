@@ -1,12 +1,15 @@
 """Keeps slow conclusions in this process until anything in the store changes.
 
-Only a convenience: dropping everything kept changes no figure (tested).
+Only a convenience: dropping everything kept changes no figure (tested). The slowest are also kept
+in files, from one session to the next (`desk.conclusion_files`).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
+from servicedesk.desk.conclusion_files import NOTHING, files_of, seal_of
 from servicedesk.desk.office import Desk
+from servicedesk.records.change_marks import latest_mark
 from servicedesk.records.undo import latest_change_id, latest_touch_of
 
 T = TypeVar("T")
@@ -34,7 +37,34 @@ def _kept(desk: Desk, key: tuple[object, ...], stamp: object, compute: Callable[
         value: T = found[1]
         return value
     value = compute()
-    if len(kept) >= MOST_KEPT:
-        kept.clear()
+    kept.pop(key, None)  # what was computed last stands last
+    while len(kept) >= MOST_KEPT:
+        kept.pop(next(iter(kept)), None)
     kept[key] = (stamp, value)
+    return value
+
+
+def remembered(
+    desk: Desk, key: tuple[object, ...], compute: Callable[[], T], holds: Iterable[type]
+) -> T:
+    """As `cached`, and the latest one also beside the store for the next session.
+
+    One file is kept for each first part of a key. `holds`: every class of ours within the value.
+    """
+    return cached(desk, key, lambda: _from_file(desk, key, compute, holds))
+
+
+def _from_file(
+    desk: Desk, key: tuple[object, ...], compute: Callable[[], T], holds: Iterable[type]
+) -> T:
+    files = files_of(desk.store)
+    if files is None:
+        return compute()
+    with desk.store.read() as session:
+        seal = seal_of(desk.store, key, latest_mark(session))
+    name = str(key[0])
+    value: T = files.read(name, seal, holds)
+    if value is NOTHING:
+        value = compute()
+        files.write(name, seal, value)
     return value

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from servicedesk.desk import changes
+from servicedesk.desk.conclusion_files import keep_conclusions
 from servicedesk.desk.doing import Doing
 from servicedesk.desk.find import Found, Noted, find
 from servicedesk.desk.office import Desk, desk_at, open_desk
@@ -73,6 +74,7 @@ class FrontOffice:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
+        keep_conclusions(desk.store)
         self._patterns_waiting: tuple[Desk, int] | None = None
 
     def company(self) -> CompanySeen | None:
@@ -116,6 +118,7 @@ class FrontOffice:
                 self.desk = open_desk(target, today=before.clock.fixed_day)
             case _:
                 raise Trouble(say("There is no such way to begin."))
+        keep_conclusions(self.desk.store)
         before.store.close()
         return None
 

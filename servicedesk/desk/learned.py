@@ -11,14 +11,16 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from servicedesk.desk.cached import cached
+from servicedesk.desk.cached import remembered
 from servicedesk.desk.cases import Place, places_at
-from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.conclusion_files import NOTHING, files_of, seal_of
+from servicedesk.desk.knowledge import knowledge_of, own
 from servicedesk.desk.office import Desk
 from servicedesk.desk.thread_facts import Place as PlaceOfCalls
 from servicedesk.desk.thread_facts import fleet_facts, quiet_model
 from servicedesk.records import company_rows
 from servicedesk.records import trouble_rows as rows
+from servicedesk.records.change_marks import has_mark, latest_mark
 from servicedesk.records.company import Company
 from servicedesk.records.store import Changed
 from servicedesk.trade.faults import Knowledge
@@ -32,6 +34,9 @@ PROVED_BY = ("a direct check", "seen")
 LASTING = "fixed"
 MOST_SITES_NAMED = 500
 TAUGHT_BY_FIX = (LASTING, "patched")
+
+
+_FILE = "confirmed cases"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,9 +53,14 @@ class _Named:
     is_lasting: bool
 
 
+_BySite = dict[int, tuple[tuple[object, ...], tuple[_Named, ...]]]
+
+
 def learned(desk: Desk) -> Learned:
     """Counts of the company's confirmed cases, kept until anything in the store changes."""
-    return cached(desk, ("learned", desk.today), lambda: Learned.of(confirmed_cases(desk)))
+    return remembered(
+        desk, ("learned", desk.today), lambda: Learned.of(confirmed_cases(desk)), (Learned,)
+    )
 
 
 def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
@@ -65,7 +75,7 @@ def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
         company = company_rows.the_company(session)
         since = company.learn_since_at if company else None
         stamps = rows.learning_stamps(session)
-        kept = _kept(desk, (since, id(known)))
+        kept = _kept(desk, session, since, known)
         stale = [site for site, stamp in stamps.items() if kept.get(site, ((0,), ()))[0] != stamp]
         places = _read(desk, session, stale, of=len(stamps))
     named: dict[int, list[_Named]] = {site: [] for site in stale}
@@ -74,6 +84,8 @@ def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
             named[place.system.site_id] += _named_at(place, known, since)
     for site, causes in named.items():
         kept[site] = (stamps[site], tuple(causes))
+    if stale:
+        _keep(desk, since, kept)
     return tuple(_confirmed(desk, {site: kept[site][1] for site in stamps}))
 
 
@@ -100,17 +112,40 @@ def _confirmed(desk: Desk, named: Mapping[int, tuple[_Named, ...]]) -> Iterator[
                 yield Confirmed(f"{first} {one.cause}", one.symptom, one.cause, one.found)
 
 
-def _kept(
-    desk: Desk, common: tuple[object, ...]
-) -> dict[int, tuple[tuple[object, ...], tuple[_Named, ...]]]:
+def _kept(desk: Desk, session: Any, since: datetime | None, known: Knowledge) -> _BySite:
     """What is kept of every site; nothing if what all have in common has changed."""
-    key = ("confirmed cases",)
+    key, common = ("confirmed cases",), (since, id(known))
     kept = desk.store.conclusions.get(key)
     if kept is None or kept[1][0] != common:
-        kept = (-1, (common, {}))
+        kept = (-1, (common, _from_file(desk, session, since)))
         desk.store.conclusions[key] = kept
-    by_site: dict[int, tuple[tuple[object, ...], tuple[_Named, ...]]] = kept[1][1]
+    by_site: _BySite = kept[1][1]
     return by_site
+
+
+def _from_file(desk: Desk, session: Any, since: datetime | None) -> _BySite:
+    """What was kept by the last session, if this store has gone on from there."""
+    files = files_of(desk.store)
+    if files is None:
+        return {}
+    found = files.read(_FILE, _seal(desk, since), (_Named,))
+    if found is NOTHING or not has_mark(session, found[0]):
+        return {}
+    by_site: _BySite = found[1]
+    return by_site
+
+
+def _keep(desk: Desk, since: datetime | None, kept: _BySite) -> None:
+    files = files_of(desk.store)
+    if files is not None:
+        with desk.store.read() as session:
+            mark = latest_mark(session)
+        files.write(_FILE, _seal(desk, since), (mark, kept))
+
+
+def _seal(desk: Desk, since: datetime | None) -> str:
+    """Own knowledge decides which results a case may name."""
+    return seal_of(desk.store, _FILE, since, own(desk))
 
 
 def _read(desk: Desk, session: Any, stale: list[int], *, of: int) -> list[Place]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from servicedesk.desk.cached import cached
+from servicedesk.desk.cached import cached, remembered
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.records import thread_rows
@@ -13,7 +13,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.alike import Alike
 from servicedesk.trouble.case import Outcome
 from servicedesk.trouble.fixes_seen import fixes_seen
-from servicedesk.trouble.quiet import QuietModel
+from servicedesk.trouble.quiet import QuietModel, Rate
 from servicedesk.trouble.quiet_learned import learned
 from servicedesk.trouble.threads import Mark, Thread, ThreadCall, Tried, threads
 
@@ -140,4 +140,4 @@ def quiet_model(desk: Desk) -> QuietModel:
         some = facts.calls.values()
         return learned(fix for calls in some for fix in fixes_seen(calls, alike, desk.today))
 
-    return cached(desk, ("quiet model", desk.today), compute)
+    return remembered(desk, ("quiet model", desk.today), compute, (QuietModel, Rate))

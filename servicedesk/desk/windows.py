@@ -4,14 +4,23 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from servicedesk.desk.cached import cached
+from servicedesk.desk.cached import cached, remembered
 from servicedesk.desk.office import Desk
 from servicedesk.duties.closings import ClosedDays
-from servicedesk.duties.terms import Attempt, Counting, DoneInspection, DueWindow, Matched, Terms
+from servicedesk.duties.terms import (
+    Attempt,
+    Counting,
+    DoneInspection,
+    DueWindow,
+    Matched,
+    Terms,
+    WindowState,
+)
 from servicedesk.duties.windows import windows_of_chain
 from servicedesk.records import planning_rows as rows
 from servicedesk.trade.rule_shapes import PerYear
 from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
+from servicedesk.values.reason import Reason
 from servicedesk.values.span import Span
 
 # contracts that ended longer ago no longer move today's windows
@@ -35,12 +44,18 @@ class SiteWindow:
     planned_on: date | None = None
 
 
+_HOLDS: tuple[type, ...] = (SiteWindow, DueWindow, WindowState, Span, Reason)
+
+
 def current_windows(
     desk: Desk, *, day: date | None = None, site_id: int | None = None
 ) -> tuple[SiteWindow, ...]:
     """All windows of the contracts that run on `day`, by system and date (site_id: of one site)."""
     on = day or desk.today
-    return cached(desk, ("windows", on, site_id), lambda: _windows(desk, on, site_id))
+    if site_id is not None:
+        return cached(desk, ("windows", on, site_id), lambda: _windows(desk, on, site_id))
+    name = "windows" if on == desk.today else "windows then"
+    return remembered(desk, (name, on), lambda: _windows(desk, on, None), _HOLDS)
 
 
 def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ...]:
