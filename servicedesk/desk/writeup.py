@@ -50,11 +50,7 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         notes, jobs=tuple(with_missing(job, troubles.get(job.job_id)) for job in notes.jobs)
     )
     address = sites[before.visit.site_id].address
-    if before.visit.state == "done":
-        what = say("Corrected the visit at {address}", address=address)
-    else:
-        what = say("Finished {address}", address=address)
-    with desk.store.change(desk.who, what) as work:
+    with desk.store.change(desk.who, _sentence(before, address)) as work:
         visit = work.fresh(Visit, notes.visit_id, seen=notes.seen)
         _write_visit(desk, visit, notes, day=day, technician_id=before.technician_id)
         for job in notes.jobs:
@@ -68,6 +64,12 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         _settle_on_the_way(work, visit, notes)
         _finish_round(work, visit)
     return work.changed
+
+
+def _sentence(before: writeup_rows.WrittenVisit, address: str) -> str:
+    if before.visit.state == "done":
+        return say("Corrected the visit at {address}", address=address)
+    return say("Finished {address}", address=address)
 
 
 def _write_visit(

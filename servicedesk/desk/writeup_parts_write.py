@@ -51,8 +51,8 @@ def write_parts(desk: Desk, work: Work, visit: Visit, notes: VisitNotes, here: P
     for line_id, line in standing.items():
         if line_id not in kept:
             _drop(at, line, moves.get(line_id))
-    for note, line in pairs:
-        _write(at, note, line, moves.get(line.id) if line is not None else None)
+    for note, stands in pairs:
+        _write(at, note, stands, moves.get(stands.id) if stands is not None else None)
     _write_approval(at, notes)
 
 

@@ -19,39 +19,22 @@ from servicedesk.records.parts import StockMove
 from servicedesk.records.visits import PartLine
 from servicedesk.values.trouble import Trouble
 from tests.builders import TODAY, a_unit
-from tests.desk.test_writeup_parts import Stocked
+from tests.desk.stocked import IN_A_YEAR, Stocked, WithPump, copied, made_once
 from tests.desk.written_visits import job_of, notes_for, rows
 from tests.records.snapshot import snapshot
 
-IN_A_YEAR = TODAY + timedelta(days=365)
 
-
-class WithPump(Stocked):
-    """The same with the pump of 2019 in the tank, patched."""
-
-    def __init__(self, desk, *, warranty_until=None, **more):
-        super().__init__(desk, limit=None, **more)
-        with desk.store.change("Ines", "Wrote a model") as work:
-            model = work.add(UnitModel(component="effluent-pump", name="half horse"))
-        self.old = a_unit(desk, self.site, serial="A1", state="patched", model_id=model.id,
-                          warranty_until=warranty_until,
-                          attributes={"voltage": "115"})  # fmt: skip
-
-    def note(self, **unit):
-        values = {
-            "component": "effluent-pump", "old_unit_id": self.old.id, "why": "failed",
-            "whereabouts": "on the truck", "serial": "B2", "warranty_until": date(2028, 10, 14),
-        }  # fmt: skip
-        return PartNote(text="", part_id=self.pump, unit=UnitNote(**values | unit))
-
-    @property
-    def units(self):
-        return rows(self.desk, Unit)
+@pytest.fixture(scope="module")
+def template(tmp_path_factory, empty_file):
+    path = tmp_path_factory.mktemp("fitted") / "one.store"
+    return made_once(WithPump, empty_file, path, warranty_until=IN_A_YEAR), path
 
 
 @pytest.fixture
-def fitted(file_desk):
-    return WithPump(file_desk, warranty_until=IN_A_YEAR)
+def fitted(template, tmp_path):
+    here = copied(*template, tmp_path / "company.store")
+    yield here
+    here.desk.store.close()
 
 
 def test_the_old_one_is_out_the_new_one_in_and_the_part_off_the_truck_in_one_change(desk):

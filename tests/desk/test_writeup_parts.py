@@ -2,90 +2,41 @@
 
 from collections import Counter
 from dataclasses import replace
-from datetime import date, timedelta
 
 import pytest
 
 from servicedesk.desk import ledger, parts
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
-from servicedesk.desk.ledger import Move
 from servicedesk.desk.writeup import write_up
 from servicedesk.desk.writeup_drafts import entry_as_draft, entry_of_draft
 from servicedesk.desk.writeup_entry import first_entry, notes_of
-from servicedesk.desk.writeup_form import visit_form
 from servicedesk.desk.writeup_notes import JobNotes, PartNote
 from servicedesk.desk.writeup_part_entry import PartEntry
 from servicedesk.desk.writeup_parts_find import exact, matches, offered, only_match
-from servicedesk.records.company import Truck
 from servicedesk.records.owed import Owed
-from servicedesk.records.parts import StockMove, StockPlace
-from servicedesk.records.visits import PartLine
+from servicedesk.records.parts import StockMove
+from servicedesk.records.stock_rows import moves
+from servicedesk.records.undo import undo_change
+from servicedesk.records.visits import Job, PartLine
 from servicedesk.values.trouble import Trouble
-from tests.builders import TODAY, a_call, a_contract, a_round, a_site, a_technician, a_visit
+from tests.builders import TODAY, a_call
+from tests.desk.stocked import YESTERDAY, Stocked, copied, made_once
 from tests.desk.written_visits import job_of, notes_for, rows
 from tests.records.snapshot import snapshot
 
-YESTERDAY = TODAY - timedelta(days=1)
 
-
-def a_part(desk, number, name, kind="", *, price=None, cost=None, **values):
-    entry = {"number": number, "name": name, "part_kind": kind, **values}
-    (part_id,) = parts.write_part(desk, entry).rows["part"]
-    if price is not None or cost is not None:
-        parts.price_part(
-            desk, part_id, from_on=date(2026, 1, 1), cost_minor=cost, price_minor=price
-        )
-    return part_id
-
-
-class Stocked:
-    """A truck T1 with ten of everything, a shelf with twenty, Lena's round and her visit."""
-
-    def __init__(self, desk, *, kind_of="inspection", contract=True, limit=15_000, **job):
-        self.desk = desk
-        self.kit = a_part(desk, "W-012", "Splice kit, sealed", "sealed-splice-kit", price=1_920,
-                          cost=1_200, barcode="4006381333931")  # fmt: skip
-        self.pump = a_part(desk, "P-050", "Pump, 1/2 hp", "effluent-pump", price=52_000)
-        self.tablets = a_part(desk, "C-025", "Tablets, tub 25 lb", "tablets-wastewater",
-                              price=4_000)  # fmt: skip
-        with desk.store.change(desk.who, "Wrote places") as work:
-            truck = work.add(Truck(name="T1"))
-            self.shelf = work.add(StockPlace(name="Shelf")).id
-            self.truck = work.add(StockPlace(name="T1", truck_id=truck.id)).id
-        for part in (self.kit, self.pump, self.tablets):
-            for place, n in ((self.shelf, 20), (self.truck, 10)):
-                bought = Move(part_id=part, why="bought", quantity=n, to_place_id=place,
-                              on=YESTERDAY)  # fmt: skip
-                ledger.move(desk, bought)
-        self.site = a_site(desk)
-        if contract:
-            a_contract(desk, self.site, approval_limit_minor=limit)
-        lena = a_technician(desk, truck_id=truck.id)
-        round_ = a_round(desk, lena, state="handed out", truck_id=truck.id)
-        if kind_of == "callback":
-            job["call_id"] = a_call(desk, self.site).id
-        self.visit = a_visit(desk, self.site, kind_of=kind_of, job=job, round_id=round_.id,
-                             place=1)  # fmt: skip
-
-    def write(self, *lines, **more):
-        return write_up(self.desk, notes_for(self.desk, self.visit, parts=lines, **more))
-
-    def lies(self, part, place=None):
-        return ledger.balances(self.desk).get((part, place or self.truck), 0)
-
-    @property
-    def lines(self):
-        return rows(self.desk, PartLine)
-
-    @property
-    def form(self):
-        return visit_form(self.desk, self.visit.id)
+@pytest.fixture(scope="module")
+def template(tmp_path_factory, empty_file):
+    path = tmp_path_factory.mktemp("stocked") / "one.store"
+    return made_once(Stocked, empty_file, path), path
 
 
 @pytest.fixture
-def stocked(file_desk):
-    return Stocked(file_desk)
+def stocked(template, tmp_path):
+    here = copied(*template, tmp_path / "company.store")
+    yield here
+    here.desk.store.close()
 
 
 def test_a_part_of_the_catalogue_leaves_the_truck_of_the_round(desk):
@@ -204,15 +155,15 @@ def test_a_correction_moves_back_and_anew_and_edits_nothing(stocked):
     )
     form = stocked.form
     kit, _ = first_entry(desk, form).parts
-    moves = rows(desk, StockMove)
+    stood = rows(desk, StockMove)
     entry = replace(first_entry(desk, form), parts=(replace(kit, quantity="2"),))
     write_up(desk, notes_of(desk, form, entry))
 
     after = rows(desk, StockMove)
-    assert [vars_of(m) for m in after[: len(moves)]] == [vars_of(m) for m in moves]
-    assert [(m.why, m.part_id, m.quantity, m.reverses_id) for m in after[len(moves) :]] == [
-        ("undone", stocked.tablets, 1, moves[-1].id),
-        ("undone", stocked.kit, 4, moves[-2].id),
+    assert [vars_of(m) for m in after[: len(stood)]] == [vars_of(m) for m in stood]
+    assert [(m.why, m.part_id, m.quantity, m.reverses_id) for m in after[len(stood) :]] == [
+        ("undone", stocked.tablets, 1, stood[-1].id),
+        ("undone", stocked.kit, 4, stood[-2].id),
         ("used", stocked.kit, 2, None),
     ]
     assert (stocked.lies(stocked.kit), stocked.lies(stocked.tablets)) == (8, 10)
@@ -266,8 +217,6 @@ def test_a_count_since_stands_and_the_correction_changes_it_not(stocked):
     assert stocked.lies(stocked.kit) == 7
     used = Counter()
     with desk.store.read() as session:
-        from servicedesk.records.stock_rows import moves
-
         for move in moves(session, whys=["used"]):
             used[move.part_id] += move.quantity
     assert not used
@@ -277,8 +226,6 @@ def test_undo_of_the_first_write_up_across_a_count_is_refused(stocked):
     stocked.write(PartNote(text="", part_id=stocked.kit, quantity=4))
     change = stocked.write(PartNote(text="", part_id=stocked.kit, quantity=3))
     ledger.count(stocked.desk, stocked.kit, stocked.truck, 7)
-    from servicedesk.records.undo import undo_change
-
     with pytest.raises(Trouble, match="counted since"):
         undo_change(stocked.desk.store, change.change_id, who="Ines")
 
@@ -353,8 +300,6 @@ def test_a_part_belongs_to_the_job_whose_cause_takes_it(stocked):
     desk = stocked.desk
     call = a_call(desk, stocked.site)
     with desk.store.change(desk.who, "One more job") as work:
-        from servicedesk.records.visits import Job
-
         first = work.session.query(Job).filter_by(visit_id=stocked.visit.id).one()
         work.add(Job(visit_id=stocked.visit.id, kind_of="callback", call_id=call.id,
                      system_id=first.system_id))  # fmt: skip
