@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
+from typing import Any
 
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.load_needs import Asked, asking
@@ -122,6 +123,18 @@ def truck_loads(
     return tuple(loads)
 
 
+def lying_now(desk: Desk) -> Lying:
+    """The catalogue by kinds of part, and what lies where today."""
+    with desk.store.read() as session:
+        return _lying(desk, session)
+
+
+def _lying(desk: Desk, session: Any) -> Lying:
+    parts = stock_rows.parts(session, desk.today)
+    places = stock_rows.places(session, desk.today)
+    return Lying.of(parts, stock_rows.balances(session, on=desk.today), places)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Read:
     """What the store says of a span of days."""
@@ -137,11 +150,9 @@ class _Read:
 def _read(desk: Desk, first: date, until: date) -> _Read:
     days = [first + timedelta(days=n) for n in range((until - first).days)]
     with desk.store.read() as session:
-        parts = stock_rows.parts(session, desk.today)
-        places = stock_rows.places(session, desk.today)
         visits = [v for day in days for v in planning_rows.visits_of_day(session, day)]
         return _Read(
-            lying=Lying.of(parts, stock_rows.balances(session, on=desk.today), places),
+            lying=_lying(desk, session),
             people={t.id: t for t in company_rows.technicians(session, first)},
             trucks=company_rows.trucks(session),
             rounds={r.id: r for day in days for r in planning_rows.rounds_on(session, day)},

@@ -13,13 +13,14 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.stock_names import Lying
 from servicedesk.records import planning_rows, stock_rows
 from servicedesk.stock.needs import Bundle, Need
+from servicedesk.stock.takes import Share, drawn_to_group, share_of
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.causes import rank
 from servicedesk.values.trouble import Trouble
 
-TAKES_YEARS = 3  # inspections looked back at for what they usually take
-PRIOR_INSPECTIONS = 1.0  # what the fleet's share is worth (judgment, no source)
-WORTH_A_LOOK = 0.005  # causes and takes less likely than this are left out
+TAKES_YEARS = 4  # inspections looked back at for what they usually take
+WORTH_A_LOOK = 0.0005  # causes less likely than this are left out
+NAMED_WORTH = 2.0  # own callbacks that what the knowledge names is worth (judgment, no source)
 WORTH_SAYING = 0.05  # chance from which a part that is not kept is named
 
 
@@ -46,6 +47,7 @@ class Asking:
     owed: Mapping[int, tuple[str, ...]]
     places: Mapping[int, list[Place]]
     takes: "Takes"
+    causes: "PartsOfCauses"
     kept: frozenset[str]
     unclear: list[int] = field(default_factory=list)
     without: dict[str, float] = field(default_factory=dict)  # chance that none is asked for
@@ -109,13 +111,19 @@ class Asking:
         ranking = rank(case, self.known, learned(self.desk))
         ways: dict[Bundle, float] = {}
         missing: dict[str, float] = {}
+        takes_any = 0.0
         for one in ranking.causes:
-            parts = set(self.known.causes[one.cause].parts)
-            bundle = self._kept(parts, missing, one.chance)
-            ways[bundle] = ways.get(bundle, 0.0) + one.chance
+            for share, parts in self.causes.ways(one.cause, self.known):
+                chance = one.chance * share
+                takes_any += chance if parts else 0.0
+                bundle = self._kept(parts, missing, chance)
+                ways[bundle] = ways.get(bundle, 0.0) + chance
         self._note(missing)
         likely = tuple((c, b) for b, c in ways.items() if b and c >= WORTH_A_LOOK)
-        return Need(name, likely, unknown=ranking.unlisted)
+        listed = 1 - ranking.unlisted
+        # what is on no list takes parts as often as what is: a smoke detector that beeps takes none
+        unknown = ranking.unlisted * min(1.0, takes_any / listed) if listed > 0 else 1.0
+        return Need(name, likely, unknown=unknown)
 
 
 def _likeliest(one: tuple[str, float]) -> tuple[float, str]:
@@ -123,41 +131,111 @@ def _likeliest(one: tuple[str, float]) -> tuple[float, str]:
 
 
 @dataclass(frozen=True, slots=True)
+class PartsOfCauses:
+    """What mending each cause took in the company's own callbacks, and how often."""
+
+    seen: Mapping[str, Mapping[tuple[str, ...], int]]
+
+    @classmethod
+    def of(cls, session: Any, lying: Lying) -> "PartsOfCauses":
+        """From all callbacks that were mended for good."""
+        keys = {part.id: key for key, parts in lying.articles.items() for part in parts}
+        taken: dict[tuple[str, int], list[str]] = {}
+        for cause, job_id, part_id, quantity in stock_rows.takes_of_causes(session):
+            parts = taken.setdefault((cause, job_id), [])
+            if part_id in keys:
+                parts += [keys[part_id]] * quantity
+        seen: dict[str, Counter[tuple[str, ...]]] = {}
+        for (cause, _), parts in taken.items():
+            seen.setdefault(cause, Counter())[tuple(sorted(parts))] += 1
+        return cls(seen)
+
+    def ways(self, cause: str, known: Knowledge) -> list[tuple[float, tuple[str, ...]]]:
+        """Shares of the ways to mend a cause; all that the knowledge names is worth some cases."""
+        named = tuple(sorted(set(known.causes[cause].parts)))
+        counts: dict[tuple[str, ...], float] = {named: NAMED_WORTH}
+        for parts, n in self.seen.get(cause, {}).items():
+            counts[parts] = counts.get(parts, 0.0) + n
+        whole = sum(counts.values())
+        return [(n / whole, parts) for parts, n in counts.items()]
+
+
+@dataclass(frozen=True, slots=True)
 class Takes:
-    """How often inspections of each system take which part, drawn toward the fleet's share."""
+    """How often inspections of each system take which part, drawn toward the fleet's share.
+
+    The fleet of a part are the systems that have a component it belongs to.
+    """
 
     by_system: Mapping[int, Mapping[str, tuple[int, int]]]  # times, quantity
     inspections: Mapping[int, int]
-    fleet: Mapping[str, float]
+    fleet: Mapping[str, Share]
+    fits: "Fits"
 
     @classmethod
-    def of(cls, session: Any, desk: Desk, lying: Lying) -> "Takes":
+    def of(cls, session: Any, desk: Desk, lying: Lying, known: Knowledge) -> "Takes":
         """From the inspections of the last years."""
         since = desk.today - timedelta(days=round(TAKES_YEARS * 365.25))
         inspections = stock_rows.inspections_of(session, since)
+        fits = Fits.of(known, stock_rows.components_of(session))
         keys = {part.id: key for key, parts in lying.articles.items() for part in parts}
         by_system: dict[int, dict[str, tuple[int, int]]] = {}
-        total: dict[str, int] = {}
         for row in stock_rows.takes_at_inspections(session, since):
             if row.part_id in keys:
                 key = keys[row.part_id]
                 times, quantity = by_system.setdefault(row.system_id, {}).get(key, (0, 0))
                 by_system[row.system_id][key] = (times + row.times, quantity + row.quantity)
-                total[key] = total.get(key, 0) + row.times
-        n = sum(inspections.values())
-        return cls(by_system, inspections, {key: times / n for key, times in total.items() if n})
+        seen = {
+            key: [
+                (min(n, by_system.get(system, {}).get(key, (0, 0))[0]), n)
+                for system, n in inspections.items()
+                if fits.may_take(system, key) or key in by_system.get(system, {})
+            ]
+            for key in sorted(lying.articles)
+        }
+        shares = {key: share_of(some) for key, some in seen.items()}
+        visits = {key: sum(n for _, n in some) for key, some in seen.items()}
+        fleet = drawn_to_group(shares, visits, years=TAKES_YEARS)
+        return cls(by_system, inspections, fleet, fits)
 
     def needs(self, name: str, system_id: int) -> list[Need]:
-        """A need for each part that an inspection of this system may take."""
+        """A need for each part that an inspection of this system may take.
+
+        None is too rare to count: a week has many inspections, and each many rare things to take.
+        """
         own, n = self.by_system.get(system_id, {}), self.inspections.get(system_id, 0)
         found = []
-        for key, fleet in self.fleet.items():
+        for key, share in self.fleet.items():
+            if key not in own and not self.fits.may_take(system_id, key):
+                continue
             times, quantity = own.get(key, (0, 0))
-            chance = (times + PRIOR_INSPECTIONS * fleet) / (n + PRIOR_INSPECTIONS)
-            if chance >= WORTH_A_LOOK:
-                many = max(1, round(quantity / times)) if times else 1
-                found.append(Need(name, ((min(1.0, chance), ((key, many),)),)))
+            many = max(1, round(quantity / times)) if times else 1
+            chance = min(1.0, share.at(min(times, n), n))
+            if chance > 0:
+                found.append(Need(name, ((chance, ((key, many),)),)))
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """Which kinds of part belong to which components, and which components systems have."""
+
+    components: Mapping[str, frozenset[str]]
+    of_system: Mapping[int, frozenset[str]]
+
+    @classmethod
+    def of(cls, known: Knowledge, of_system: Mapping[int, frozenset[str]]) -> "Fits":
+        """By the causes that name a part: it belongs to their components."""
+        found: dict[str, set[str]] = {}
+        for cause in known.causes.values():
+            for part in cause.parts:
+                found.setdefault(part, set()).add(cause.component)
+        return cls({part: frozenset(some) for part, some in found.items()}, of_system)
+
+    def may_take(self, system_id: int, key: str) -> bool:
+        """Not where the system is known to have nothing that the part belongs to."""
+        wanted, has = self.components.get(key), self.of_system.get(system_id)
+        return wanted is None or has is None or bool(wanted & has)
 
 
 def asking(desk: Desk, visits: Iterable[planning_rows.VisitRow], lying: Lying) -> Asking:
@@ -172,5 +250,6 @@ def asking(desk: Desk, visits: Iterable[planning_rows.VisitRow], lying: Lying) -
         for place in places_at(desk, session, sites) if sites else ():
             if place.system.ended_on is None:
                 places.setdefault(place.system.site_id, []).append(place)
-        takes = Takes.of(session, desk, lying)
-    return Asking(desk, known, calls, owed, places, takes, frozenset(lying.articles))
+        takes = Takes.of(session, desk, lying, known)
+        causes = PartsOfCauses.of(session, lying)
+    return Asking(desk, known, calls, owed, places, takes, causes, frozenset(lying.articles))

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from servicedesk.records.equipment import Unit
 from servicedesk.records.owed import Owed
 from servicedesk.records.parts import Part, PartPrice, StockMove, StockPlace
 from servicedesk.records.people import Firm
@@ -244,3 +245,29 @@ def inspections_of(session: Session, since: date) -> dict[int, int]:
         .group_by(Job.system_id)
     )
     return {row[0] or 0: row[1] for row in session.execute(query)}
+
+
+def takes_of_causes(session: Session) -> list[tuple[str, int, int | None, int]]:
+    """Callbacks mended for good: cause, key of the job, part taken and how many (None, 0: none)."""
+    query = (
+        select(Job.cause_id, Job.id, PartLine.part_id, PartLine.quantity)
+        .outerjoin(PartLine, PartLine.job_id == Job.id)
+        .join(Visit, Visit.id == Job.visit_id)
+        .where(
+            Job.kind_of == "callback",
+            Job.cause_id.is_not(None),
+            Job.fix == "fixed",
+            Visit.state == "done",
+        )
+        .order_by(Job.id)
+    )
+    return [(row[0] or "", row[1], row[2], int(row[3] or 0)) for row in session.execute(query)]
+
+
+def components_of(session: Session) -> dict[int, frozenset[str]]:
+    """The kinds of component that each system has in service."""
+    query = select(Unit.system_id, Unit.component).where(Unit.removed_on.is_(None)).distinct()
+    found: dict[int, set[str]] = {}
+    for system_id, component in session.execute(query):
+        found.setdefault(system_id, set()).add(component)
+    return {system_id: frozenset(some) for system_id, some in found.items()}

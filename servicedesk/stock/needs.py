@@ -13,7 +13,7 @@ import numpy as np
 
 Bundle = tuple[tuple[str, int], ...]
 
-MOST_STATES = 20_000  # of parts that hang together; beyond, a lower limit is given instead
+MOST_STATES = 4_000  # of needs that take several parts; beyond, a lower limit is given instead
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,36 +49,62 @@ class Need:
 
 @dataclass(frozen=True)
 class Group:
-    """Parts that hang together, with the needs that take them."""
+    """Parts that hang together, with the needs that take them.
+
+    Needs of several parts are laid out together, way by way; given those, what takes one part alone
+    is independent, so that its counts need no laying out.
+    """
 
     parts: tuple[str, ...]
     needs: tuple[Need, ...]
     _seen: dict[tuple[int, ...], float] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
-    def _states(self) -> tuple[np.ndarray, np.ndarray] | None:
-        """Every demand of these parts with its chance; None where there are too many."""
-        worth = _digits(self.parts, self.needs)
-        chances = {0: 1.0}
-        for need in self.needs:
+    def _tying(self) -> tuple[Need, ...]:
+        return tuple(need for need in self.needs if len(need.parts) != 1)
+
+    @cached_property
+    def _states(self) -> tuple[np.ndarray, np.ndarray, bool]:
+        """Every demand of the tying needs with its chance, and whether these are all.
+
+        Where there are too many, the likeliest alone: what they say is a lower limit.
+        """
+        worth = _digits(self.parts, self._tying)
+        chances, is_all = {0: 1.0}, True
+        for need in self._tying:
             after: dict[int, float] = {}
             steps = [(p, sum(worth[k] * n for k, n in b)) for p, b in need.all_ways if p > 0]
             for state, before in chances.items():
                 for chance, step in steps:
                     after[state + step] = after.get(state + step, 0.0) + before * chance
+            if len(after) > MOST_STATES:
+                likely = sorted(after.items(), key=lambda one: (-one[1], one[0]))
+                after, is_all = dict(likely[: max(1, MOST_STATES)]), False
             chances = after
-            if len(chances) > MOST_STATES:
-                return None
         rows = [_decoded(state, self.parts, worth) for state in chances]
         return (
             np.array(rows, dtype=np.int64).reshape(len(rows), len(self.parts)),
             np.array(list(chances.values())),
+            is_all,
         )
+
+    @cached_property
+    def _single(self) -> tuple[np.ndarray, ...]:
+        """Of each part the chance that needs of it alone take at most 0, 1, 2, ...; -1 before."""
+        return tuple(
+            np.concatenate(([0.0], np.cumsum(_asked_alone(part, self._of_one[part]))))
+            for part in self.parts
+        )
+
+    @cached_property
+    def _of_one(self) -> Mapping[str, list[Need]]:
+        """The needs that take one part alone, by part."""
+        return {part: [need for need in self.needs if need.parts == {part}] for part in self.parts}
 
     @property
     def is_exact(self) -> bool:
         """Is the chance exact, or only a lower limit?"""
-        return self._states is not None
+        return self._states[2]
 
     @property
     def mass(self) -> float:
@@ -93,10 +119,16 @@ class Group:
         return self._seen[key]
 
     def _covered(self, stock: tuple[int, ...]) -> float:
-        if self._states is not None:
-            rows, chances = self._states
-            return float(chances[(rows <= np.array(stock)).all(axis=1)].sum())
-        # some part is missing at most as often as the parts are one by one, together
+        rows, chances, is_all = self._states
+        together = chances.copy()
+        for column, (have, single) in enumerate(zip(stock, self._single, strict=True)):
+            left = np.clip(have - rows[:, column] + 1, 0, len(single) - 1)
+            together *= single[left]
+        found = float(together.sum())
+        return found if is_all else max(found, self._at_least(stock))
+
+    def _at_least(self, stock: tuple[int, ...]) -> float:
+        """A part is missing at most as often as the parts are one by one, together."""
         missing = (
             self.mass - math.fsum(self._alone[part][: max(0, n + 1)])
             for part, n in zip(self.parts, stock, strict=True)
