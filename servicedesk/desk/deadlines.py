@@ -7,6 +7,7 @@ from servicedesk.desk.cached import cached
 from servicedesk.desk.corrections import correction_lines
 from servicedesk.desk.deadline_line import KINDS, DeadlineLine
 from servicedesk.desk.deadlines_contracts import contract_lines
+from servicedesk.desk.deadlines_failures import complaint_lines, failure_lines
 from servicedesk.desk.deadlines_reports import report_lines
 from servicedesk.desk.deadlines_rest import (
     license_lines,
@@ -14,6 +15,7 @@ from servicedesk.desk.deadlines_rest import (
     reading_lines,
     window_lines,
 )
+from servicedesk.desk.deadlines_samples import sample_again_lines
 from servicedesk.desk.office import Desk
 from servicedesk.desk.samples import sample_lines
 from servicedesk.values.trouble import Trouble
@@ -26,9 +28,12 @@ SOURCES: tuple[Callable[[Desk], Iterator[DeadlineLine]], ...] = (
     correction_lines,
     contract_lines,
     reading_lines,
+    failure_lines,
     sample_lines,
+    sample_again_lines,
     license_lines,
     promise_lines,
+    complaint_lines,
     window_lines,
 )
 

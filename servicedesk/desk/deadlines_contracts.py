@@ -50,6 +50,8 @@ def _of_contracts(desk: Desk, contracts: Iterable[ContractDue]) -> Iterator[Dead
 
 def _paper_about(one: ContractDue, found: Deadline) -> int | None:
     """The contract that the paper is about: a copy before the end is that of the next one."""
+    if found.kind == DutyKind.CONTRACT_AFTER_STOP:
+        return None
     if found.kind != DutyKind.CONTRACT_COPY:
         return one.contract_id
     return None if one.next is None else one.next.contract_id
@@ -70,6 +72,7 @@ def _due(
             )
             for found in duty_due(rule, DutyKind.STOP_NOTICE, one.ended_on, calendar):
                 yield "notice", found, words
+        yield from _after_stop(desk, one, rule, calendar)
         return
     if not is_over and _copy_missing(one.next):
         words = _copy_words(desk, one)
@@ -86,6 +89,21 @@ def _due(
         )
         for found in duty_due(rule, DutyKind.NOT_RENEWED, last_on, calendar):
             yield "notice", found, words
+
+
+def _after_stop(
+    desk: Desk, one: ContractDue, rule: ServiceRule, calendar: WorkCalendar
+) -> Iterator[tuple[str, Deadline, str]]:
+    """A new contract after service stopped, where the rule asks for one; not once handed over."""
+    if one.ended_on is None or one.next is not None or one.handed_to_id is not None:
+        return
+    words = say(
+        "New contract after service ended {day}, contract {n}",
+        day=desk.formats.day(one.ended_on, near=desk.today),
+        n=one.number,
+    )
+    for found in duty_due(rule, DutyKind.CONTRACT_AFTER_STOP, one.ended_on, calendar):
+        yield "contract", found, words
 
 
 def _copy_missing(one: ContractDue | None) -> bool:

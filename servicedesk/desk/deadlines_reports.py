@@ -17,7 +17,7 @@ from servicedesk.desk.deadline_line import (
     to_kind,
 )
 from servicedesk.desk.office import Desk
-from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT
+from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT, SALE_INSPECTION
 from servicedesk.desk.signatures import signatures_of
 from servicedesk.duties.deadlines import Deadline, pump_out_report_due, report_due
 from servicedesk.duties.workdays import WorkCalendar
@@ -39,6 +39,12 @@ def report_lines(desk: Desk) -> Iterator[DeadlineLine]:
     yield from _of_kind(
         desk, "pump-out", PUMP_OUT_REPORT, DutyKind.PUMP_OUT_REPORT, pump_out_report_due
     )
+    yield from _of_kind(desk, "sale", SALE_INSPECTION, DutyKind.SALE_INSPECTION, _no_day)
+
+
+def _no_day(*_event: object) -> tuple[Deadline, ...]:
+    """No rule that was read names a day for the paper of a sale inspection: ours stands."""
+    return ()
 
 
 def _of_kind(
@@ -61,7 +67,7 @@ def _of_kind(
                     to=to, about=about,
                 )  # fmt: skip
                 yield replace(line, why=(*line.why, _signed(signed.get(job.job_id))))
-        if not found and duty is DutyKind.REPORT and "owner" in unsent[job.job_id]:
+        if not found and duty is not DutyKind.PUMP_OUT_REPORT and "owner" in unsent[job.job_id]:
             yield _own(desk, job, rule, on, _signed(signed.get(job.job_id)))
 
 

@@ -54,6 +54,8 @@ def why_not_sent(line: DeadlineLine | None) -> str | None:
         return why_no_paper(line)
     if line.kind not in ("contract", "notice"):
         return say("No paper goes out for this.")
+    if line.duty == "contract_after_stop":
+        return say("A new contract is what is missing.")
     if line.duty == "contract_after_sale":
         return say("A contract with the new owner is what is missing.")
     if line.kind == "contract" and line.contract_id is None:

@@ -147,6 +147,7 @@ class ContractDue:
     until_on: date
     ended_on: date | None
     copy_sent_on: date | None
+    handed_to_id: int | None = None
     papers: frozenset[str] = frozenset()
     next: "ContractDue | None" = None
 
@@ -171,6 +172,7 @@ def contracts_due(session: Session, *, over_since: date) -> list[ContractDue]:
             Contract.until_on,
             Contract.ended_on,
             Contract.copy_sent_on,
+            Contract.handed_to_id,
         )
         .join(ContractSystem, ContractSystem.contract_id == Contract.id)
         .join(System, System.id == ContractSystem.system_id)
