@@ -289,6 +289,7 @@ def _done_verb(verbs: Any) -> None:
         default=[],
         help=say("a part used, such as “4 x sealed connector”"),
     )
+    _units_of(verb)
     verb.add_argument(
         "--owed",
         action="append",
@@ -309,6 +310,23 @@ def _done_verb(verbs: Any) -> None:
     verb.add_argument("--as-left", metavar="NOTE", default="", help=say("how it was left"))
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=_done)
+
+
+def _units_of(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--replaced",
+        metavar="COMPONENT=PART",
+        action="append",
+        default=[],
+        help=say("a unit replaced, such as “effluent-pump=P-050,serial=B2,reason=failed”"),
+    )
+    verb.add_argument(
+        "--approved-by",
+        metavar="NAME",
+        default="",
+        help=say("who agreed to parts over what the contract allows"),
+    )
+    verb.add_argument("--approval-owed", action="store_true", help=say("nobody agreed to them yet"))
 
 
 def _findings_of(verb: argparse.ArgumentParser) -> None:

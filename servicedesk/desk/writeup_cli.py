@@ -1,7 +1,6 @@
 """`servicedesk done`: write up the visit of a day at one site, without a screen."""
 
 import argparse
-import re
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -15,6 +14,7 @@ from servicedesk.desk.writeup_agree import agreeing
 from servicedesk.desk.writeup_behind import behind_line, check_names
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
 from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
+from servicedesk.desk.writeup_cli_parts import PartToldAs, part_line, parts_told, typed_parts
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
@@ -27,7 +27,6 @@ from servicedesk.desk.writeup_entry import (
 )
 from servicedesk.desk.writeup_form import VisitForm, visit_form
 from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
-from servicedesk.desk.writeup_part_entry import PartEntry
 from servicedesk.records import planning_rows
 from servicedesk.trade.check_units import number_of
 from servicedesk.trade.reading_shapes import Number
@@ -35,8 +34,6 @@ from servicedesk.trade.readings import Part, catalogue
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 from servicedesk.words.jobs import outcome_text
-
-_MANY = re.compile(r"(\d{1,4}) ?[x×] ?(.+)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +50,7 @@ class WrittenUp:
     readings: tuple[str, ...]
     behind: tuple[str, ...]
     findings: tuple[str, ...]
+    parts: tuple[PartToldAs, ...]
     owed: tuple[str, ...]
     not_ticked: tuple[str, ...]
 
@@ -139,17 +137,13 @@ def _entry(desk: Desk, form: VisitForm, chosen: argparse.Namespace) -> VisitEntr
             job if job.job_id in form.troubles else _job(form, job, chosen, found)
             for job in entry.jobs
         ),
-        parts=(*entry.parts, *(_part(text) for text in chosen.part)),
+        parts=(*entry.parts, *typed_parts(form, chosen)),
+        approved_by=chosen.approved_by,
+        approval_owed=chosen.approval_owed or entry.approval_owed,
         owed=(*entry.owed, *(_owed(text) for text in chosen.owed)),
         leaving=leaving if chosen.all_ticked else entry.leaving,
         as_left=chosen.as_left or entry.as_left,
     )
-
-
-def _part(text: str) -> PartEntry:
-    """As "4 x sealed connector" or "nozzle"."""
-    many = _MANY.fullmatch(text.strip())
-    return PartEntry(many[2], many[1]) if many else PartEntry(text)
 
 
 def _owed(text: str) -> OwedEntry:
@@ -248,6 +242,7 @@ def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> Wri
             if job.behind
         ),
         findings=tuple(_findings(form, entry)),
+        parts=parts_told(desk, form, entry),
         owed=tuple(one.what for one in entry.owed),
         not_ticked=unticked(entry.leaving) if entry.leaving else (),
     )
@@ -273,7 +268,8 @@ def _lines(told: WrittenUp) -> list[str]:
         arrived=told.arrived,
         left=told.left,
     )
-    said = (*told.jobs, *told.readings, *told.findings, *told.behind)
+    parts = (part_line(one) for one in told.parts)
+    said = (*told.jobs, *told.readings, *told.findings, *told.behind, *parts)
     owed = (say("owed: {what}", what=what) for what in told.owed)
     lines = [head, *(f"  {line}" for line in (*said, *owed))]
     if told.not_ticked:
