@@ -154,13 +154,13 @@ def send_offers(
     # what cannot be printed takes no number
     renewal_letters(
         desk, page, kind=kind, contract_ids=[line.contract_id for line in lines][:1],
-        offers=_spoken_of(offers),
+        offers=spoken_of(offers),
     )  # fmt: skip
     numbers = take_numbers(desk, len(lines))
     numbered = {line.contract_id: n for line, n in zip(lines, numbers, strict=True)}
     made = renewal_letters(
         desk, page, kind=kind, contract_ids=list(numbered), single=True, numbers=numbered,
-        offers=_spoken_of(offers), progress=progress,
+        offers=spoken_of(offers), progress=progress,
     )  # fmt: skip
     return _written(desk, lines, numbered, made, how=how, kind=kind, at=_sent_at(desk, sent_on))
 
@@ -250,7 +250,8 @@ def _refuse_twice(
         )
 
 
-def _spoken_of(offers: Mapping[int, OfferState]) -> dict[int, Offered]:
+def spoken_of(offers: Mapping[int, OfferState]) -> dict[int, Offered]:
+    """Offers as a reminder speaks of them."""
     return {key: Offered(one.number, one.sent_on) for key, one in offers.items()}
 
 

@@ -50,37 +50,88 @@ class Facts:
     lost: int
 
 
-def gather(desk: Desk, from_on: date, until_on: date, progress: Progress = quiet) -> Facts:
-    """Everything renewals need of contracts that end in the span. Raises Stopped."""
-    today = desk.today
-    watched_from = today - timedelta(days=YEARS_WATCHED * YEAR_DAYS)
-    year_from = today - timedelta(days=YEAR_DAYS - 1)  # with today a whole year
-    progress(0, 5, say("Reading contracts"))
-    since = desk.clock.instant(watched_from, 0)
+@dataclass(frozen=True, slots=True)
+class DoneWork:
+    """Visits of the years watched, what they took, and the road of the last year's by visit.
+
+    The slow part of it: a decision about a contract changes nothing of it.
+    """
+
+    today: date
+    visits: tuple[rows.DoneVisitRow, ...]
+    jobs: tuple[rows.JobRow, ...]
+    parts: tuple[rows.PartUsedRow, ...]
+    road: Mapping[int, float]
+
+    @property
+    def year_from(self) -> date:
+        """The first day of the twelve months that count as this year: with today a whole one."""
+        return self.today - timedelta(days=YEAR_DAYS - 1)
+
+    @property
+    def watched_from(self) -> date:
+        """The first day that is looked at."""
+        return self.today - timedelta(days=YEARS_WATCHED * YEAR_DAYS)
+
+
+def done_work(desk: Desk, progress: Progress = quiet) -> DoneWork:
+    """What was done, read once for any number of questions about contracts. Raises Stopped."""
+    bare = DoneWork(desk.today, (), (), (), {})
+    since = desk.clock.instant(bare.watched_from, 0)
+    progress(1, 5, say("Reading visits"))
     with desk.store.read() as session:
-        ending = rows.ending(session, from_on, until_on)
-        covers = rows.covers(session, watched_from)
         places = rows.places(session)
-        followers = rows.followers(session)
-        open_calls = rows.open_calls(session)
-        progress(1, 5, say("Reading visits"))
         visits = rows.done_visits(session, since)
         jobs = rows.jobs(session, since)
         parts = rows.parts_used(session, since)
         bases = rows.bases(session)
-        leads = {key: lead for key, (lead, _) in rows.rounds(session, watched_from).items()}
+        leads = {key: lead for key, (lead, _) in rows.rounds(session, bare.watched_from).items()}
     progress(2, 5, say("Sharing the road"))
     shared = RoadShares(desk, places, bases, leads)
-    road = shared.of((v for v in visits if v.on >= year_from), _inner(progress))
+    road = shared.of((v for v in visits if v.on >= bare.year_from), _inner(progress))
+    return DoneWork(desk.today, tuple(visits), tuple(jobs), tuple(parts), road)
+
+
+def gather(
+    desk: Desk,
+    from_on: date,
+    until_on: date,
+    progress: Progress = quiet,
+    *,
+    work: DoneWork | None = None,
+) -> Facts:
+    """Everything renewals need of contracts that end in the span. Raises Stopped."""
+    work = work or done_work(desk, progress)
+    with desk.store.read() as session:
+        ending = rows.ending(session, from_on, until_on)
+    return _facts(desk, ending, work, progress)
+
+
+def gather_running(desk: Desk, work: DoneWork, progress: Progress = quiet) -> Facts:
+    """The same of every contract that runs today."""
+    with desk.store.read() as session:
+        ending = rows.running_on(session, desk.today)
+    return _facts(desk, ending, work, progress)
+
+
+def _facts(
+    desk: Desk, ending: Sequence[rows.EndingRow], work: DoneWork, progress: Progress
+) -> Facts:
+    progress(3, 5, say("Reading contracts"))
+    with desk.store.read() as session:
+        covers = rows.covers(session, work.watched_from)
+        places = rows.places(session)
+        followers = rows.followers(session)
+        open_calls = rows.open_calls(session)
     progress(3, 5, say("Counting callbacks"))
     groups = _Groups(ending, covers)
-    taken = _Taken(groups, visits, jobs, parts, road, year_from)
-    years = groups.years(watched_from, today)
+    taken = _Taken(groups, work.visits, work.jobs, work.parts, work.road, work.year_from)
+    years = groups.years(work.watched_from, work.today)
     every = {
         key: Seen(tuple(taken.visits.get(key, ())), years[key], groups.visits_a_year.get(key, 0))
         for key in years
     }
-    renewed, lost = _outcomes(covers, today)
+    renewed, lost = _outcomes(covers, work.today)
     ids = {row.id for row in ending}
     return Facts(
         ending=tuple(ending),
@@ -93,8 +144,8 @@ def gather(desk: Desk, from_on: date, until_on: date, progress: Progress = quiet
         places=places,
         followers=followers,
         open_calls=open_calls,
-        year_from=year_from,
-        watched_from=watched_from,
+        year_from=work.year_from,
+        watched_from=work.watched_from,
         renewed=renewed,
         lost=lost,
     )

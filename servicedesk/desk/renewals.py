@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renew_notes import decided_of
-from servicedesk.desk.renewal_facts import Facts, Gap, gather
+from servicedesk.desk.renewal_facts import DoneWork, Facts, Gap, gather, gather_running
 from servicedesk.desk.renewal_policy import Pricing, pricing_of
 from servicedesk.desk.windows import current_windows
 from servicedesk.records.renewal_rows import EndingRow
@@ -119,12 +119,17 @@ class RenewalPage:
 
 
 def renewals(
-    desk: Desk, *, until: date, since: date | None = None, progress: Progress = quiet
+    desk: Desk,
+    *,
+    until: date,
+    since: date | None = None,
+    work: DoneWork | None = None,
+    progress: Progress = quiet,
 ) -> RenewalPage:
     """Contracts whose next term would begin from `since` (today) on and before `until`.
 
-    Soonest first. Raises Trouble for a span without days or figures nobody can price with, Stopped
-    where `progress` does.
+    Soonest first. `work` where it was read already. Raises Trouble for a span without days or
+    figures nobody can price with, Stopped where `progress` does.
     """
     from_on = since or desk.today
     if until <= from_on:
@@ -137,7 +142,7 @@ def renewals(
             do=say("Ask for a later end."),
         )
     pricing = pricing_of(desk)
-    facts = gather(desk, from_on, until, progress)
+    facts = gather(desk, from_on, until, progress, work=work)
     progress(4, 5, say("Pricing"))
     visits = _visits(desk)
     lines = tuple(_line(row, facts, pricing, visits) for row in facts.ending)
@@ -154,6 +159,40 @@ def renewals(
         totals=_totals(lines, facts),
         notes=_notes(facts, pricing),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A contract that runs, and what its price of the last year kept. Minor units."""
+
+    contract_id: int
+    site_id: int | None
+    address: str
+    locality: str
+    price_minor: int
+    kept_minor: int
+
+
+def kept_of_all(desk: Desk, work: DoneWork, progress: Progress = quiet) -> tuple[Kept, ...]:
+    """What every contract that runs kept, worst first; those watched for a whole year only.
+
+    Empty where nobody knows what an hour costs. Raises Trouble, Stopped as `renewals` does.
+    """
+    rates = pricing_of(desk).rates
+    if rates is None:
+        return ()
+    facts = gather_running(desk, work, progress)
+    found = []
+    for row in facts.ending:
+        seen = facts.seen[row.id]
+        kept = _kept(row, cost_this_year(seen, rates), seen.years)
+        sites = facts.sites[row.id]
+        place = facts.places.get(sites[0]) if sites else None
+        if kept is not None and place is not None:
+            found.append(
+                Kept(row.id, place.id, place.address, place.locality, row.price_minor or 0, kept)
+            )
+    return tuple(sorted(found, key=lambda one: (one.kept_minor, one.contract_id)))
 
 
 def _visits(desk: Desk) -> Mapping[int, tuple[int, int]]:

@@ -1,6 +1,7 @@
 """The renewals sheet: the page of renewals as a workbook, and as CSV."""
 
 from collections.abc import Callable
+from datetime import date, timedelta
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renewals import RenewalLine, RenewalPage
@@ -87,7 +88,7 @@ def sheet_of(desk: Desk, page: RenewalPage) -> RenewalBook:
             )
         )
     return RenewalBook(
-        title=_title(desk, page),
+        title=span_title(desk, page.from_on, page.until_on),
         subtitle=_subtitle(desk, page, money),
         sheet_names=(say("Summary"), say("Renewals"), say("Assumptions"), say("How reckoned")),
         columns=_columns(desk, page),
@@ -168,19 +169,15 @@ def _money(desk: Desk, page: RenewalPage) -> Callable[[int], str]:
     return lambda minor: desk.formats.money(Money(minor, page.currency))
 
 
-def _title(desk: Desk, page: RenewalPage) -> str:
-    first, last = page.from_on, page.until_on
-    if (first.month, first.day, last.month, last.day) == (
-        1,
-        1,
-        1,
-        1,
-    ) and last.year == first.year + 1:
-        return say("Renewals for {year}", year=first.year)
+def span_title(desk: Desk, from_on: date, until_on: date) -> str:
+    """What contracts are shown, by the days on which a next one would begin (until excluded)."""
+    ends = (until_on.month, until_on.day, until_on.year)
+    if (from_on.month, from_on.day) == (1, 1) and ends == (1, 1, from_on.year + 1):
+        return say("Renewals for {year}", year=from_on.year)
     return say(
-        "Renewals from {first} to {last}",
-        first=desk.formats.day(first),
-        last=desk.formats.day(last),
+        "Contracts that end {first} to {last}",
+        first=desk.formats.day(from_on - timedelta(days=1)),
+        last=desk.formats.day(until_on - timedelta(days=2)),
     )
 
 

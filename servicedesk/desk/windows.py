@@ -73,6 +73,31 @@ def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ..
     return tuple(found)
 
 
+def windows_closing(desk: Desk, *, first: date, until: date) -> tuple[SiteWindow, ...]:
+    """All windows whose last day lies from `first` to `until` (excluded), as they stand today.
+
+    Of whichever signed contract, also one that begins later on or has ended since.
+    """
+    return cached(desk, ("closing", desk.today, first, until), lambda: _closing(desk, first, until))
+
+
+def _closing(desk: Desk, first: date, until: date) -> tuple[SiteWindow, ...]:
+    with desk.store.read() as session:
+        covered = rows.covered_systems(session, day=until - timedelta(days=1), past=True)
+        covered = _that_matter(covered, min(first, desk.today))
+        since = min((c.from_on for c in covered), default=first) - timedelta(days=400)
+        inspections = rows.inspections(session, since=since)
+        closed = rows.closed_spans(session, None)
+    found: list[SiteWindow] = []
+    for chain, history, chained in _chained(covered, inspections, closed, desk.today):
+        for one, matched in zip(chain, chained, strict=True):
+            if one.ended_on is not None and one.ended_on <= one.from_on:
+                continue  # what never began owes nothing
+            some = [w for w in matched.windows if first <= w.closes_on < until]
+            found += _site_windows(one, some, history.planned)
+    return tuple(found)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContractWindows:
     """All windows of one contract for one system; `matched` also tells what counted for none."""

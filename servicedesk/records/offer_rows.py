@@ -29,8 +29,8 @@ def offers(session: Session, kinds: Iterable[str]) -> list[OfferRow]:
     """Letters of these kinds about contracts, in the order in which they left."""
     query = (
         select(
-            PaperSent.id.label("paper_id"), PaperSent.contract_id, PaperSent.number, PaperSent.kind_of,
-            PaperSent.how, PaperSent.to_whom, PaperSent.sent_at,
+            PaperSent.id.label("paper_id"), PaperSent.contract_id, PaperSent.number,
+            PaperSent.kind_of, PaperSent.how, PaperSent.to_whom, PaperSent.sent_at,
         )
         .where(PaperSent.kind_of.in_(list(kinds)), PaperSent.contract_id.is_not(None))
         .order_by(PaperSent.sent_at, PaperSent.id)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.calls import Call
@@ -44,16 +44,24 @@ class EndingRow:
 
 def ending(session: Session, from_on: date, until_on: date) -> list[EndingRow]:
     """Running contracts whose day after the last lies within the span, soonest first."""
+    return _standing(session, Contract.until_on >= from_on, Contract.until_on < until_on)
+
+
+def running_on(session: Session, day: date) -> list[EndingRow]:
+    """Contracts that run on a day, the one that ends first first."""
+    return _standing(session, Contract.from_on <= day, Contract.until_on > day)
+
+
+def _standing(session: Session, *which: ColumnElement[bool]) -> list[EndingRow]:
     names = [n for n in EndingRow.__dataclass_fields__ if n not in {"holder", "holder_address"}]
     query = (
         select(Contract, Customer.name, Customer.mail_address)
         .join(Customer, Customer.id == Contract.holder_id)
         .where(
             Contract.stage == "running",
-            Contract.until_on >= from_on,
-            Contract.until_on < until_on,
             # what was broken off before its end is over, not ending
             or_(Contract.ended_on.is_(None), Contract.ended_on >= Contract.until_on),
+            *which,
         )
         .order_by(Contract.until_on, Contract.number)
     )
