@@ -563,7 +563,8 @@ def office_opener(words: Sequence[str]) -> Callable[[], Any]:
 
         place = _window_place(chosen)
         _warn_of_place(place)
-        return FrontOffice(open_desk(place, who=chosen.who, today=chosen.today))
+        desk = open_desk(place, who=chosen.who, today=chosen.today)
+        return FrontOffice(desk, asks_seat=not (chosen.who or chosen.sample))
 
     return opened
 

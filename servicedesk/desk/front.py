@@ -11,11 +11,12 @@ from servicedesk.desk.conclusion_files import keep_conclusions
 from servicedesk.desk.doing import Doing
 from servicedesk.desk.find import Found, Noted, find
 from servicedesk.desk.office import Desk, desk_at, open_desk
-from servicedesk.records import desk_counts
+from servicedesk.records import company_rows, desk_counts
 from servicedesk.records.store import Changed
 from servicedesk.values.progress import Progress
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
+from servicedesk.words.seats import seat_text
 
 if TYPE_CHECKING:
     from servicedesk.desk.knowledge_find import KnowledgeFound
@@ -40,6 +41,26 @@ class CompanySeen:
     seat_name: str
     seat_kind: str
     standing: str
+
+
+@dataclass(frozen=True, slots=True)
+class SeatShown:
+    """Somebody who may sit here, as what in words."""
+
+    id: int
+    name: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeatsShown:
+    """Who may sit at which store, who does, and who did before and cannot any more."""
+
+    store: str
+    seats: tuple[SeatShown, ...]
+    now: int | None
+    before: str
+    asks: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,8 +93,11 @@ class FrontOffice:
     Called on the store's worker only. Opening another store replaces `desk` at once.
     """
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, *, asks_seat: bool = True) -> None:
         self.desk = desk
+        self._asks_seat = asks_seat
+        self._seat_id: int | None = None
+        self._before = ""
         keep_conclusions(desk.store)
         self._patterns_waiting: tuple[Desk, int] | None = None
 
@@ -82,6 +106,8 @@ class FrontOffice:
         facts = self.desk.company
         with self.desk.store.read() as session:
             n_sites = desk_counts.sites(session)
+            seats = company_rows.seats(session)
+        self._look_at_seat({seat_id: name for seat_id, name, _ in seats})
         if not facts.name and not n_sites:
             return None
         standing = [
@@ -92,9 +118,48 @@ class FrontOffice:
         return CompanySeen(
             name_lines=_two_lines(facts.name or self.desk.store.name),
             seat_name=self.desk.who,
-            seat_kind=say("office seat"),
+            seat_kind=say("office seat") if self.desk.who else "",
             standing=" · ".join(part for part in standing if part),
         )
+
+    def seats(self) -> SeatsShown | None:
+        """Who may sit here; None while no seat is set up."""
+        with self.desk.store.read() as session:
+            found = company_rows.seats(session)
+        if not found:
+            return None
+        return SeatsShown(
+            store=self.desk.store.shown,
+            seats=tuple(SeatShown(i, name, seat_text(role)) for i, name, role in found),
+            now=self._seat_id,
+            before=self._before,
+            asks=self._asks_seat,
+        )
+
+    def sit(self, seat_id: int | None, *, before: str = "") -> None:
+        """Somebody sits here from now on; None: nobody yet, `before` is who did.
+
+        Raises Trouble for a seat that has ended meanwhile.
+        """
+        self._before = before
+        if seat_id is None:
+            self._seat_id, self.desk = None, self.desk.seated("")
+            return
+        with self.desk.store.read() as session:
+            names = {i: name for i, name, _ in company_rows.seats(session)}
+        if seat_id not in names:
+            raise Trouble(say("That seat has ended."), do=say("Choose another one."))
+        self._seat_id, self.desk = seat_id, self.desk.seated(names[seat_id])
+
+    def _look_at_seat(self, names: Mapping[int, str]) -> None:
+        """Whoever was renamed keeps the seat; one that ended is left, and asked about."""
+        if self._seat_id is None:
+            return
+        name = names.get(self._seat_id)
+        if name is None:
+            self.sit(None, before=self.desk.who)
+        elif name != self.desk.who:
+            self.desk = self.desk.seated(name)
 
     def ways_to_begin(self) -> Sequence[str]:
         """What the first page offers."""
@@ -103,6 +168,7 @@ class FrontOffice:
     def begin(self, way: str, path: Path | None) -> object:
         """Open the sample, another store, or a backup as a new store beside it."""
         before = self.desk
+        self._seat_id, self._before, self._asks_seat = None, "", way != "sample"
         match way:
             case "sample":
                 from servicedesk.desk.sample import sample_store
@@ -124,7 +190,9 @@ class FrontOffice:
 
     def reread(self) -> None:
         """Company details may have changed: sit down anew at the same store."""
-        self.desk = desk_at(self.desk.store, who=self.desk.who, today=self.desk.clock.fixed_day)
+        who = self.desk.who
+        anew = desk_at(self.desk.store, who=who, today=self.desk.clock.fixed_day)
+        self.desk = anew.seated(who)  # nobody stays nobody
 
     def counts(self) -> Mapping[str, int]:
         """Things that ask for action, by place."""

@@ -15,6 +15,7 @@ from servicedesk.window.main import SMALLEST, MainWindow
 from servicedesk.window.office import Office
 from servicedesk.window.places.registry import PlaceKind
 from servicedesk.window.quiet_count import QuietCount
+from servicedesk.window.seats import take_kept_seat
 from servicedesk.window.settings import kept_geometry, put_on_kept_look
 from servicedesk.window.shell import Bus, Shell, Wish
 from servicedesk.window.theme import Theme
@@ -105,6 +106,7 @@ def run(
         office = office_factory()
         theme = Theme(app)
         put_on_kept_look(theme)
+        take_kept_seat(office)
         FocusRings(app, theme)
         windows = Windows(office, theme, work, hooks=hooks, parent=app)
         first = windows.open_one()

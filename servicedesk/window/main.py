@@ -27,6 +27,7 @@ from servicedesk.window.history import History, Visited
 from servicedesk.window.office import ChangeSeen
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import PlaceKind, places
+from servicedesk.window.seats import begin_seated
 from servicedesk.window.settings import keep_geometry
 from servicedesk.window.shell import Mishap, Shell, Wish
 from servicedesk.window.theme import TEXT_SIZES
@@ -35,6 +36,7 @@ from servicedesk.window.widgets.changes import AllChanges
 from servicedesk.window.widgets.find_box import FindBox
 from servicedesk.window.widgets.first_run import FirstRun
 from servicedesk.window.widgets.keys_page import KeysPage
+from servicedesk.window.widgets.seat_sheet import SeatSheet
 from servicedesk.window.widgets.spine import Spine
 from servicedesk.window.widgets.top_bar import TopBar
 from servicedesk.window.widgets.trouble_sheet import TroubleSheet
@@ -42,6 +44,7 @@ from servicedesk.words import say
 
 SMALLEST = (1180, 660)
 _CHANGES_SHOWN = 200
+_SEAT_MENU = ("seat", "setup", "keys", "text_larger", "text_smaller", "text_usual", "quit")
 STORE_TROUBLE = 3  # the exit code of a Trouble whose change could not be written
 
 
@@ -142,6 +145,10 @@ class MainWindow(QMainWindow):
         self.all_changes.open_list()
         self._read_changes()
 
+    def ask_seat(self) -> None:
+        """Who sits here? Cannot be put off while nobody does."""
+        self.seat_sheet.ask_who()
+
     def open_keys(self) -> None:
         """The keys of this page."""
         self.keys_page.open_with_acts(self.all_acts())
@@ -212,11 +219,12 @@ class MainWindow(QMainWindow):
         self.all_changes = AllChanges(self.theme, self._whole, self.undo_change)
         self.keys_page = KeysPage(self.theme, self._whole)
         self.trouble_sheet = TroubleSheet(self.theme, self._whole)
+        self.seat_sheet = SeatSheet(self.shell, self._whole)
         self.acts.refresh()
 
     def _seat_menu(self) -> QMenu:
         menu = QMenu(self)
-        for act_id in ("setup", "keys", "text_larger", "text_smaller", "text_usual", "quit"):
+        for act_id in _SEAT_MENU:
             if act_id in {act.id for act in self.acts.table()}:
                 menu.addAction(self.acts[act_id])
         return menu
@@ -236,6 +244,7 @@ class MainWindow(QMainWindow):
             self._first_run = None
         self.spine.show_company(seen.company.name_lines)
         self.spine.seat.show_seat(seen.company.seat_name, seen.company.seat_kind)
+        self.seat_sheet.show_seat(seen.company.seat_name)
         live = {place_id: place.count() for place_id, place in self._built.items()}
         known = {place_id: n for place_id, n in live.items() if n is not None}
         self.spine.show_counts({**seen.counts, **known})
@@ -297,7 +306,7 @@ class MainWindow(QMainWindow):
     def _begin_with(self, way: str, path: str) -> None:
         where = Path(path) if path else None
         title = say("Making the sample") if way == "sample" else say("Opening the store")
-        self.shell.change(self.shell.office.begin, way, where, title=title)
+        self.shell.change(begin_seated, self.shell.office, way, where, title=title)
 
     @Slot(object)
     def _changed(self, touched: object) -> None:

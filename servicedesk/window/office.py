@@ -87,6 +87,46 @@ class Company(Protocol):
         """The right end of the change line: "Tarrow County · 412 sites · one seat"."""
 
 
+class SeatSeen(Protocol):
+    """Somebody who may sit here."""
+
+    @property
+    def id(self) -> int:
+        """Key of the seat."""
+
+    @property
+    def name(self) -> str:
+        """Whose: "Ines R."."""
+
+    @property
+    def kind(self) -> str:
+        """As what, in words: "office", "technician"."""
+
+
+class SeatsSeen(Protocol):
+    """Who may sit here, and who does."""
+
+    @property
+    def store(self) -> str:
+        """At which store: one of its own for each."""
+
+    @property
+    def seats(self) -> Sequence[SeatSeen]:
+        """The seats that have not ended."""
+
+    @property
+    def now(self) -> int | None:
+        """Key of the seat that is taken; None where nobody chose one."""
+
+    @property
+    def before(self) -> str:
+        """Who sat here last and cannot any more; empty if nobody."""
+
+    @property
+    def asks(self) -> bool:
+        """Is it asked at all? Not where the start named somebody, nor with the sample."""
+
+
 class Office(Protocol):
     """The verbs of the frame. Places know the office by more verbs than these."""
 
@@ -97,6 +137,12 @@ class Office(Protocol):
         """Asked while the store is empty: which of "sample", "spreadsheet", "empty", "open",
         "backup" this office can do.
         """
+
+    def seats(self) -> SeatsSeen | None:
+        """Who may sit here; None while no seat is set up."""
+
+    def sit(self, seat_id: int | None, *, before: str = "") -> None:
+        """Somebody sits here from now on; None: nobody yet, `before` is who did."""
 
     def begin(self, way: str, path: Path | None) -> object:
         """Begin with the sample, another store or a backup; what that touched.

@@ -67,6 +67,12 @@ class FakeOffice:
     def ways_to_begin(self):
         return ("sample", "spreadsheet", "empty", "open", "backup")
 
+    def seats(self):
+        return None
+
+    def sit(self, seat_id, *, before=""):
+        raise AssertionError("no seat is set up here")
+
     def begin(self, way, path):
         self.begun.append((way, path))
         self.here = Company()

@@ -12,6 +12,7 @@ from servicedesk.window.actions import Act
 from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
+from servicedesk.window.seats import sit_here
 from servicedesk.window.settings import remember_look
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import TEXT_SIZES
@@ -145,9 +146,8 @@ class SetupPlace(Place):
     def sit_down(self) -> None:
         """The chosen seat is mine from now on."""
         entry = self.list.chosen
-        if isinstance(entry, company.Entry) and self.seen is not None:
-            name = company.values_of(self.seen, entry).get("name", "")
-            self.shell.change(company.sit_down, self.shell.office, name)
+        if isinstance(entry, company.Entry) and entry.row_id is not None:
+            self.shell.change(sit_here, self.shell.office, entry.row_id)
 
     def roads_from(self) -> None:
         """Ask for an extract and build its roads."""

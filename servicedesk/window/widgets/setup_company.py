@@ -231,8 +231,3 @@ def _refuse_empty(values: Mapping[str, Any]) -> None:
               if values.get(name, 0) is None]  # fmt: skip
     if wrong:
         raise WrongEntry(wrong)
-
-
-def sit_down(office: Any, name: str) -> None:
-    """On the worker: somebody else sits here from now on; their name stands at what they write."""
-    office.desk = office.desk.seated(name)

@@ -6,6 +6,7 @@ from typing import Any
 from servicedesk.values.position import Position
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.words import say
+from servicedesk.words.seats import seat_text
 
 Options = tuple[tuple[Any, str], ...]
 PLACES = {"place": ("lat_deg", "lon_deg"), "home": ("home_lat_deg", "home_lon_deg")}
@@ -30,7 +31,7 @@ def kinds_of_list() -> tuple[tuple[str, str, str, str], ...]:
 
 def roles() -> dict[str, str]:
     """What somebody at a seat is."""
-    return {"office": say("office"), "technician": say("technician"), "owner": say("owner")}
+    return {role: seat_text(role) for role in ("office", "technician", "owner")}
 
 
 def fields_for(
