@@ -126,11 +126,19 @@ def _page(desk: Desk, asked: Asked) -> SqueezePage:
         return SqueezePage(address, (), 0, none, note)
     options = squeeze_options([one.open for one in stood.rounds])
     by_id = {one.open.id: one for one in stood.rounds}
-    ways = tuple(_way(option, by_id, stood.names) for option in options)
+    ways = tuple(
+        _way(option, by_id, stood.names) for option in options if not _is_here(option, by_id)
+    )
     none = (
         "" if ways else say("No round of these days can take it without breaking hours or shifts.")
     )
     return SqueezePage(address, ways, len(stood.rounds), none, note)
+
+
+def _is_here(option: SqueezeOption, by_id: Mapping[str, StoodRound]) -> bool:
+    """Is it the very place where the stop stands already?"""
+    one = by_id[option.round_id]
+    return not option.dropped and one.n_past + option.place.position == one.stands_at
 
 
 def _note(desk: Desk, goes_there: tuple[tuple[date, str], ...]) -> str:

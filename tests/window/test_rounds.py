@@ -543,3 +543,47 @@ def test_a_plan_in_the_making_is_dropped_when_another_day_is_shown(opened):
     page.qtbot.waitUntil(lambda: not page.place.shell.work.is_busy, timeout=60_000)
     assert not page.place.offer.isVisible()
     assert not page.place.notice.isVisible()
+
+
+def test_all_ways_of_a_stop_stand_with_their_effect_and_a_digit_takes_one(opened, qtbot):
+    page = opened()
+    place, ways = page.place, page.place.view.ways
+    place.choose(page.stop("240 Low Meadow"))
+
+    page.key(Qt.Key.Key_W, on=place.tray.list)
+    page.settle()
+
+    assert place.view.side.currentWidget() is ways
+    assert "240 Low Meadow" in ways.title_label.text()
+    shown = ways.lines
+    assert len(shown) > 2
+    late = next(w for w in shown if w.effects)
+    ways.list.choose(late)
+    assert [row.title for row in ways.effects.rows.rows] == [e.name for e in late.effects]
+    wanted = place.squeezer.page.ways[1]
+    page.key(Qt.Key.Key_2, on=ways.list)
+    page.settle()
+    assert place.view.side.currentWidget() is place.tray
+    order = page.orders()[str(wanted.technician_id)]
+    case = day_case(page.office.desk, THURSDAY)
+    assert (
+        case.wanted[order[wanted.position]].site_id == case.wanted[page.stop("Low Meadow")].site_id
+    )
+
+
+def test_ways_are_left_with_esc_and_asked_anew_when_the_day_changes(opened, qtbot):
+    page = opened()
+    place = page.place
+    place.choose(page.stop("Brisk Ferry"))
+    place.show_ways()
+    page.settle()
+    before = place.squeezer.page
+    move_stop(page.office.desk, place.page.case, page.stop("Ashpit Lane"), to_crew=LENA, position=0)
+
+    place.refresh(None)
+    page.settle()
+
+    assert place.squeezer.page.ways != before.ways
+    page.key(Qt.Key.Key_Escape, on=place.view.ways.list)
+    assert place.view.side.currentWidget() is place.tray
+    assert not place.squeezer.is_open

@@ -3,12 +3,11 @@
 from datetime import date, timedelta
 from typing import ClassVar, Protocol, cast
 
-from PySide6.QtCore import QPoint, QPointF, QTimer, Slot
+from PySide6.QtCore import Qt, QTimer, Slot
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
-from servicedesk.desk.at_once import moved_at_once, without
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import (
     RoundsPage,
@@ -21,12 +20,13 @@ from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
 from servicedesk.window.actions import Act
 from servicedesk.window.places import rounds_words as texts
-from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
-from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
+from servicedesk.window.places.rounds_hands import Hands, Wish
+from servicedesk.window.places.rounds_moving import MovesByHand
 from servicedesk.window.places.rounds_papers import DayPapers
 from servicedesk.window.places.rounds_planner import DayPlanner
+from servicedesk.window.places.rounds_squeeze import Squeezer
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.bench_sheet import CarriedBlock
 from servicedesk.window.widgets.day_header import DayHeader
@@ -39,7 +39,7 @@ class _HasDesk(Protocol):
     desk: Desk
 
 
-class RoundsPlace(Place):
+class RoundsPlace(MovesByHand):
     """One day. What the hand does is shown at once and written on the worker, one by one."""
 
     name: ClassVar[str] = "rounds"
@@ -117,12 +117,13 @@ class RoundsPlace(Place):
     @property
     def is_settled(self) -> bool:
         """Is everything read and written?"""
-        return self._reading is None and self.hands.is_idle
+        return self._reading is None and self.hands.is_idle and not self.squeezer.is_asking
 
     def show_day(self, day: date) -> None:
         """Show another day."""
         if day != self._day:
             self.planner.away()
+            self.squeezer.away()
             self.notice.hide()
             self.hands.forget()
             self._day, self._page, self._later = day, None, None
@@ -158,6 +159,7 @@ class RoundsPlace(Place):
         self.carried = CarriedBlock(theme, self)
         self.planner = DayPlanner(self.shell, self.offer, self)
         self.papers = DayPapers(self.shell, self.notice, self)
+        self.squeezer = Squeezer(self.shell, view.ways, self)
         outer = QVBoxLayout(self)
         margin = theme.tokens.space.page_margin
         outer.setContentsMargins(margin, 14, margin, 16)
@@ -189,6 +191,8 @@ class RoundsPlace(Place):
         self.view.empty.wanted.connect(self._next_day)
         self.planner.shown.connect(self._offer_shown)
         self.planner.outdated.connect(self._outdated)
+        self.squeezer.shown.connect(self._ways_shown)
+        self.squeezer.written.connect(self.hands.follow)
         self.hands.written.connect(self._written)
         self.hands.refused.connect(self._refused)
 
@@ -242,6 +246,7 @@ class RoundsPlace(Place):
         self._show_plan()
         if kept:
             self.choose(kept)
+        self.squeezer.day_is(page)
         self._more()
         self.keys.refresh()
         self.view.fit()
@@ -288,7 +293,7 @@ class RoundsPlace(Place):
         (self.table if self.is_list else self.bench).setFocus()
 
     def _more(self) -> None:
-        actions = [self.keys[name] for name in ("list", "tell_list", "export", "week_wall")]
+        actions = [self.keys[name] for name in ("ways", "list", "tell_list", "export", "week_wall")]
         self.header.show_more([*actions, *self._write_up_actions()])
 
     def _write_up_actions(self) -> list[QAction]:
@@ -339,6 +344,21 @@ class RoundsPlace(Place):
         self.table.choose(stop_id)
         if self._page is not None and stop_id in self._page.stops:
             self._chosen_site = self._page.stops[stop_id].site_id
+            if self.squeezer.is_open:
+                self.squeezer.begin(self.desk, self._page, stop_id)
+        self.keys.refresh()
+
+    def show_ways(self) -> None:
+        """All ways for the chosen stop over the next days, each with its effect."""
+        if self._page is not None and self.stop in self._page.stops:
+            self.squeezer.begin(self.desk, self._page, self.stop)
+            self.view.ways.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @Slot()
+    def _ways_shown(self) -> None:
+        self.view.show_side(self.view.ways if self.squeezer.is_open else self.tray)
+        if not self.squeezer.is_open:
+            (self.tray.list if self.tray.stop else self.bench).setFocus()
         self.keys.refresh()
 
     @Slot(str)
@@ -366,114 +386,6 @@ class RoundsPlace(Place):
         else:
             title = say("{address} fits nowhere today", address=page.names[stop_id])
             self.tray.show_offers(title, (), why)
-
-    # by hand
-
-    @Slot(object)
-    def _previewed(self, plan: DayPlan | None) -> None:
-        if self._page is None or self._plan is None:
-            return
-        drag = self.bench.drag
-        if plan is None:
-            self.map.show_plan(self._page, self._plan, waiting=self.tray.stop)
-            self._later_soon.start()
-        else:
-            self.map.choose(drag.stop_id if drag is not None else self.stop)
-            self.map.show_plan(self._page, plan, before=self._plan)
-
-    @Slot(str, str, int)
-    def _dropped(self, stop_id: str, crew_id: str, position: int) -> None:
-        if self._later is not None and self._page is not None:
-            wish = Wish("move", stop_id, self._page.stops[stop_id].site_id)
-            page, self._later = self._later, None
-            self._page, self._plan = page, self.hands.plan_on(page)
-            stop_id = now_called(page, wish)
-            if not stop_id or crew_id not in page.names:
-                self._show_page()
-                return
-        self.put(stop_id, crew_id, position)
-
-    @Slot(str, QPoint)
-    def _carry(self, stop_id: str, at: QPoint) -> None:
-        if self._page is None or not self.bench.may_move or self.is_list:
-            return
-        here = QPointF(self.bench.mapFromGlobal(at))
-        self.bench.carry(stop_id, here)
-        if self.bench.rect().contains(here.toPoint()):
-            self.carried.put_away()
-        else:
-            self.carried.show_at(self._page.stops[stop_id], QPointF(self.mapFromGlobal(at)))
-
-    @Slot()
-    def _let_go(self) -> None:
-        self.carried.put_away()
-        self.bench.let_go()
-
-    @Slot()
-    def _put_back(self) -> None:
-        self.carried.put_away()
-        self.bench.put_back()
-
-    def put(self, stop_id: str, crew_id: str, position: int) -> None:
-        """Put a stop at a place of a round: shown now, written on the worker."""
-        if self._page is None or self._plan is None:
-            return
-        self._plan = moved_at_once(self._plan, stop_id, to_crew=crew_id, position=position)
-        self._wish("move", stop_id, crew_id, position)
-
-    def step(self, *, by: int = 0, ribbons: int = 0) -> None:
-        """The chosen stop one slot earlier or later, or to the neighbor ribbon."""
-        to = self.bench.step_of(self.bench.stop, by=by, ribbons=ribbons)
-        if to is not None:
-            self.put(self.bench.stop, *to)
-
-    def take_out(self) -> None:
-        """The chosen stop back to *No day yet*."""
-        if self._plan is None or not self.bench.stop:
-            return
-        stop_id = self.bench.stop
-        self._plan = without(self._plan, stop_id)
-        self._wish("out", stop_id)
-
-    def turn_hold(self) -> None:
-        """Hold the chosen stop in place, or free it."""
-        if self._page is not None and self.bench.stop:
-            is_held = self._page.stops[self.bench.stop].is_held
-            self._wish("free" if is_held else "hold", self.bench.stop)
-
-    @Slot(int)
-    def take_place(self, number: int) -> None:
-        """Take one of the places offered."""
-        if number < len(self._places):
-            place = self._places[number]
-            self.put(self.tray.stop, place.crew_id, place.position)
-
-    def _wish(self, verb: str, stop_id: str, crew_id: str = "", position: int = 0) -> None:
-        assert self._page is not None  # noqa: S101 (asked by every caller)
-        site = self._page.stops[stop_id].site_id
-        self.hands.want(Wish(verb, stop_id, site, crew_id, position))
-        self._chosen_site = site
-        self._show_plan()
-        self.choose(stop_id)
-        self.keys.refresh()
-        self._write_next()
-
-    def _write_next(self) -> None:
-        if self._reading is None and self._page is not None:
-            self.hands.write_next(self.desk, self._page)
-
-    @Slot()
-    def _written(self) -> None:
-        if self._reading is None:
-            self._read()
-
-    @Slot()
-    def _refused(self) -> None:
-        """Back to what is written."""
-        if self._page is not None:
-            self._plan = self._page.case.stand
-            self._show_plan()
-        self._read()
 
     # the whole day
 

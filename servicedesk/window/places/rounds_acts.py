@@ -5,6 +5,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from servicedesk.window.actions import Act
+from servicedesk.window.widgets.ways_sheet import N_KEYS
 from servicedesk.words import say
 
 if TYPE_CHECKING:
@@ -54,8 +55,10 @@ def _stop(place: "RoundsPlace") -> tuple[Act, ...]:
         act("above", say("To the ribbon above"), partial(place.step, ribbons=-1), "Ctrl+Up"),
         act("below", say("To the ribbon below"), partial(place.step, ribbons=1), "Ctrl+Down"),
         act("hold", say("Hold in place, or free"), place.turn_hold, "F9", "hold"),
+        Act(id="ways", text=say("All ways over the next days"), do=place.show_ways, shortcut="W",
+            group=group, icon="ahead", when=partial(_why_no_ways, place)),
         act("take_out", say("Take out of the day"), place.take_out, "Del", "cross"),
-    )
+    )  # fmt: skip
 
 
 def _places(place: "RoundsPlace") -> tuple[Act, ...]:
@@ -63,7 +66,7 @@ def _places(place: "RoundsPlace") -> tuple[Act, ...]:
     return tuple(
         Act(id=f"place_{n + 1}", text=say("Take place {n}", n=n + 1),
             do=partial(place.take_place, n), shortcut=str(n + 1), group=group)
-        for n in range(4)
+        for n in range(N_KEYS)
     )  # fmt: skip
 
 
@@ -94,6 +97,15 @@ def _why_no_stop(place: "RoundsPlace") -> str | None:
         return say("This stop was made already; it stays where it was.")
     if not place.bench.may_move:
         return say("Take or leave the new rounds first.")
+    return None
+
+
+def _why_no_ways(place: "RoundsPlace") -> str | None:
+    page = place.page
+    if page is None or place.stop not in page.stops:
+        return say("Choose a stop first.")
+    if page.stops[place.stop].is_made:
+        return say("This stop was made already; it stays where it was.")
     return None
 
 

@@ -15,10 +15,14 @@ from servicedesk.window.widgets.ribbon_bench import RibbonBench
 from servicedesk.window.widgets.round_map import RoundMap
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.stops_table import StopsTable
+from servicedesk.window.widgets.ways_sheet import WaysSheet
 from servicedesk.words import say
 from servicedesk.words.formats import Formats
 
 _TRAY_PX = 388
+_WIDE_SIDE_PX = 520  # what is read before it is taken gets more room than the tray
+_LOW_SIDE_PX = 620  # list and effect beside one another
+_LOW_PX = 640
 _MAP_PX = 190
 _BENCH_LEAST_PX = 150
 
@@ -32,6 +36,8 @@ class RoundsView(QWidget):
         self.bench = RibbonBench(theme, formats)
         self.map = RoundMap(theme, metric=metric)
         self.tray = NoDayYet(theme)
+        self.ways = WaysSheet(theme)
+        self.side = QStackedWidget()  # at the right of the map
         self.table = StopsTable(theme)
         self.sheet = BenchSheet(theme, self.bench)
         self.offer = PlanOffer(theme)
@@ -45,6 +51,8 @@ class RoundsView(QWidget):
         self.list_view.body.addWidget(self.table)
         self._gap = theme.tokens.space.sheet_gap
         self._views = QStackedWidget()
+        for sheet in (self.tray, self.ways):
+            self.side.addWidget(sheet)
         for view in (self._bench_view(), self.list_view, self.empty):
             self._views.addWidget(view)
         column = QVBoxLayout(self)
@@ -59,6 +67,11 @@ class RoundsView(QWidget):
         """The empty day, the list, or map and ribbons."""
         self._views.setCurrentIndex(2 if is_empty else 1 if is_list else 0)
 
+    def show_side(self, sheet: QWidget) -> None:
+        """Which sheet stands at the right of the map."""
+        self.side.setCurrentWidget(sheet)
+        self.fit()
+
     @property
     def shown(self) -> QWidget | None:
         """Which of the three is shown."""
@@ -68,7 +81,11 @@ class RoundsView(QWidget):
     def fit(self) -> None:
         """The bench gets the height it needs, but never all: above it map and tray stay."""
         theme = self._theme
-        self.tray.setFixedWidth(min(theme.px(_TRAY_PX), max(300, self.width() * 36 // 100)))
+        is_tray = self.side.currentWidget() is self.tray
+        is_low = self.height() < theme.px(_LOW_PX)
+        wanted = _TRAY_PX if is_tray else _LOW_SIDE_PX if is_low else _WIDE_SIDE_PX
+        share = 36 if is_tray else 60
+        self.side.setFixedWidth(min(theme.px(wanted), max(300, self.width() * share // 100)))
         strips = sum(
             strip.sizeHint().height() + self._gap
             for strip in (self.offer, self.notice)
@@ -90,7 +107,7 @@ class RoundsView(QWidget):
         upper = QHBoxLayout()
         upper.setSpacing(self._gap)
         upper.addWidget(self.map, 1)
-        upper.addWidget(self.tray)
+        upper.addWidget(self.side)
         column.addLayout(upper, 1)
         column.addWidget(self.sheet)
         return view
