@@ -109,13 +109,20 @@ def names_of(known: Knowledge) -> Mapping[str, str]:
     return names
 
 
+def next_title(*, sure: bool) -> str:
+    """What stands over the next checks: once a cause is established they only confirm it."""
+    if sure:
+        return say("To see it proved again and the fix hold, in this order")
+    return say("Next, in this order")
+
+
 def _next_lines(answer: Opinion, known: Knowledge) -> list[str]:
     shown = [known.checks[one.check] for one in answer.next_checks[:_CHECKS_SHOWN]]
     how = [
         say("{name} ({n} min): {how}", name=check.name, n=round(check.minutes), how=check.how)
         for check in shown
     ]
-    lines = _listed(say("Next, in this order:"), how)
+    lines = _listed(f"{next_title(sure=answer.sure)}:", how)
     return lines + _listed(
         say("Take care:"), caution_texts(caution for check in shown for caution in check.cautions)
     )

@@ -1,5 +1,6 @@
 """The second opinion as lines for the shell and as one page."""
 
+from servicedesk.desk.causes_cli import next_title
 from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import SecondOpinion
 from servicedesk.papers.layout import PageName
@@ -23,7 +24,7 @@ def opinion_text(desk: Desk, told: SecondOpinion) -> list[str]:
     sections = (
         (say("Why nobody can be sure yet:"), page.notes),
         (
-            say("Next, in this order:"),
+            f"{page.next_title}:",
             [f"{one.name} ({one.minutes}): {one.how}" for one in page.next_checks],
         ),
         (say("Never done here, or not since the part was changed:"), page.never_done),
@@ -53,6 +54,7 @@ def _page(desk: Desk, told: SecondOpinion) -> OpinionPage:
         causes=tuple(sorted(causes, key=lambda one: -one.chance)),
         notes=told.why_not_sure,
         fix=told.causes[0].permanent_fix if told.causes else "",
+        next_title=next_title(sure=told.sure),
         next_checks=tuple(
             PageCheck(one.name, desk.formats.minutes(round(one.minutes)), one.how)
             for one in told.next_checks[:N_CHECKS]

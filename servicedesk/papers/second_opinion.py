@@ -56,6 +56,7 @@ class OpinionPage:
     causes: tuple[PageCause, ...]
     notes: tuple[str, ...]
     fix: str
+    next_title: str
     next_checks: tuple[PageCheck, ...]
     never_done: tuple[str, ...]
     to_bring: tuple[str, ...]
@@ -87,7 +88,7 @@ def opinion_pages(page: OpinionPage, size: PageName = "letter") -> list[list[Sha
 
 def _parts(page: OpinionPage, cols: Columns) -> Iterable[tuple[str, list[Strip]]]:
     yield say("Why nobody can be sure yet"), _items("note", page.notes, SMALL, cols)
-    yield say("Next, in this order"), _checks(page.next_checks, cols)
+    yield page.next_title, _checks(page.next_checks, cols)
     yield (
         say("Never done here, or not since the part was changed"),
         _items("ask", ["; ".join(page.never_done)], MEDIUM, cols),

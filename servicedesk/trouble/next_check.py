@@ -104,6 +104,31 @@ def next_checks(
     return tuple(sorted(proposed, key=order))
 
 
+def confirming(
+    proposed: Sequence[Proposed], case: Case, ranking: Ranking, knowledge: Knowledge
+) -> tuple[Proposed, ...]:
+    """Of these checks those still worth making once the leading cause is established.
+
+    What only tells other causes apart has nothing left to tell; going on with it is wandering.
+    Left are the checks at which this cause shows (a second one guards against a misreading, and
+    after the fix it must come out right), those that find what often goes with it (or the fix will
+    not last), and what is a danger.
+    """
+    known = table(knowledge)
+    leading = ranking.causes[0].cause
+    beside = knowledge.causes[leading].often_with
+    danger = [one for one in proposed if _is_danger(one.check, case, ranking)]
+    shows = [one for one in proposed if shows_at(leading, one.check, known)]
+    others = [one for one in proposed if any(one.check in known.direct[cause] for cause in beside)]
+    return tuple(dict.fromkeys((*danger, *shows, *others)))
+
+
+def shows_at(cause: str, check: str, known: Table) -> bool:
+    """Whether the check is rather found otherwise than usual where the cause is at work."""
+    row = known.knowledge.causes[cause].evidence.get(check)
+    return row is not None and max(row.p, key=lambda r: row.p[r]) != known.usual[check]
+
+
 def open_checks(case: Case, known: Table) -> list[Check]:
     """Checks that can be made at this site, say more than the symptom, and have not been made."""
     made, site_has = done(case, known), equipment_of(case, known)

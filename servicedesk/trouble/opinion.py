@@ -8,7 +8,7 @@ from servicedesk.trouble.case import Case
 from servicedesk.trouble.causes import CauseChance, rank
 from servicedesk.trouble.contradictions import Contradiction, contradictions
 from servicedesk.trouble.learning import NOTHING_LEARNED, Learned
-from servicedesk.trouble.next_check import Proposed, next_checks
+from servicedesk.trouble.next_check import Proposed, confirming, next_checks
 from servicedesk.trouble.sure import why_not_sure
 from servicedesk.trouble.untested import never_done
 from servicedesk.values.reason import Reason
@@ -18,8 +18,9 @@ from servicedesk.values.reason import Reason
 class Opinion:
     """Causes best first with chances (the unlisted one apart), and what follows from them.
 
-    `never_done`: checks owed, first the one that settles most per minute. `n_cases`: own
-    confirmed cases that speak; `is_default`: too few of them yet.
+    `next_checks`: once sure only those that confirm it. `never_done`: checks owed, first the one
+    that settles most per minute. `n_cases`: own confirmed cases that speak; `is_default`: too few
+    of them yet.
     """
 
     causes: tuple[CauseChance, ...]
@@ -43,11 +44,12 @@ def opinion(case: Case, knowledge: Knowledge, learned: Learned = NOTHING_LEARNED
     ranking = rank(case, knowledge, learned)
     against = contradictions(case, ranking, knowledge, learned)
     reasons = why_not_sure(case, ranking, against, knowledge)
+    proposed = next_checks(case, ranking, knowledge, learned)
     return Opinion(
         causes=ranking.causes,
         unlisted=ranking.unlisted,
         model=ranking.model,
-        next_checks=next_checks(case, ranking, knowledge, learned),
+        next_checks=proposed if reasons else confirming(proposed, case, ranking, knowledge),
         never_done=never_done(case, knowledge, ranking),
         contradictions=against,
         to_bring=to_bring(ranking, knowledge),

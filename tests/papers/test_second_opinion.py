@@ -21,6 +21,7 @@ PAGE = OpinionPage(
     causes=(PageCause("Splice wet", 0.5), PageCause("Something not in this list", 0.25)),
     notes=("not proved",),
     fix="Remake the splice.",
+    next_title="Next, in this order",
     next_checks=(PageCheck("Open the splice and look", "5 min", "Photograph first."),),
     never_done=("Open the splice and look",),
     to_bring=("Sealed splice kit (41 %)",),

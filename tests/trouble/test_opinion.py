@@ -322,3 +322,20 @@ def test_where_nothing_listed_fits_that_is_what_is_said():
                         "effluent-clarity=clear"), KNOWN)  # fmt: skip
     assert told.unlisted > told.causes[0].chance
     assert {one.code for one in told.why_not_sure} == {"nothing_listed_fits"}
+
+
+def test_once_sure_what_is_next_confirms_and_does_not_wander():
+    """Every check left is one at which the cause shows, what often goes with it, or a danger."""
+    told = opinion(SURE, KNOWN)
+    assert told.sure
+    leading, usual = told.causes[0].cause, table(KNOWN).usual
+    beside = {c for other in KNOWN.causes[leading].often_with for c in table(KNOWN).direct[other]}
+    rows = {check: row.p for check, row in KNOWN.causes[leading].evidence.items()}
+    shows = {check for check, row in rows.items() if max(row, key=row.get) != usual[check]}
+    assert set(names(told)) <= shows | beside | {"lid-look"}
+    first_beside = [check in beside - shows for check in names(told)]
+    assert first_beside == sorted(first_beside)  # first what proves it again
+
+    unsure = opinion(case("high-water-alarm", "alarm-float-lift=stays-on"), KNOWN)
+    assert not unsure.sure
+    assert not set(names(unsure)) <= shows | beside
