@@ -5,12 +5,14 @@ from dataclasses import dataclass, field, replace
 
 from servicedesk.desk.cases import case_of
 from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.learned import learned
 from servicedesk.desk.office import Desk
 from servicedesk.trade.checks import Check
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trade.phone_dangers import CANNOT_TELL, NO, YES, Danger, dangers
 from servicedesk.trouble.case import Case, Found
 from servicedesk.trouble.causes import Ranking, rank
+from servicedesk.trouble.learning import NOTHING_LEARNED, Learned
 from servicedesk.trouble.next_check import next_checks
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -77,11 +79,17 @@ def danger_questions() -> tuple[PhoneQuestion, ...]:
     return tuple(_of_danger(one) for one in dangers())
 
 
-def phone_sheet(desk: Desk, reports: Reports, *, case: Case | None = None) -> PhoneSheet:
+def phone_sheet(
+    desk: Desk,
+    reports: Reports,
+    *,
+    case: Case | None = None,
+    own: Learned = NOTHING_LEARNED,
+) -> PhoneSheet:
     """What to ask next about the symptoms reported, and what the answers so far changed.
 
-    `case` is what is known of the system apart from this call (None: nothing). A few milliseconds
-    once the fault knowledge is loaded.
+    `case` is what is known of the system apart from this call (None: nothing); `own`: what own
+    cases taught. A few milliseconds once the fault knowledge is loaded.
     """
     known = knowledge_of(desk)
     answered = {
@@ -91,18 +99,18 @@ def phone_sheet(desk: Desk, reports: Reports, *, case: Case | None = None) -> Ph
     if not symptoms:  # an old own word alone says nothing of causes
         return PhoneSheet(answered=answered)
     case = replace(case or Case(symptoms=symptoms), symptoms=symptoms)
-    before = rank(case, known)
+    before = rank(case, known, own)
     changed = {}
     for check_id, result in reports.findings.items():
         if result is None or check_id not in known.checks:
             continue
         case = replace(case, found=(*case.found, Found(check_id, result)))
-        after = rank(case, known)
+        after = rank(case, known, own)
         changed[check_id] = _change(desk, before, after, known)
         before = after
     asked = [
         one.check
-        for one in next_checks(case, before, known)
+        for one in next_checks(case, before, known, own)
         if known.checks[one.check].where == "phone" and one.check not in reports.findings
     ]
     questions = tuple(_of_check(known.checks[one]) for one in asked)
@@ -116,13 +124,17 @@ def phone_sheet_of_call(
     site_id: int | None = None,
     system_id: int | None = None,
     call_id: int | None = None,
+    with_own: bool = True,
 ) -> PhoneSheet:
     """The same with what the store knows of the system (reads only).
 
     A site with several systems of which none is chosen, or a caller in no book, is asked as if
-    nothing were known. `call_id` is the call where it is written already.
+    nothing were known. `call_id` is the call where it is written already. `with_own`: with what own
+    cases taught, which takes a moment after a change; without it the answer is at hand at once.
     """
-    return phone_sheet(desk, reports, case=_known_case(desk, reports, site_id, system_id, call_id))
+    case = _known_case(desk, reports, site_id, system_id, call_id)
+    own = learned(desk) if with_own else NOTHING_LEARNED
+    return phone_sheet(desk, reports, case=case, own=own)
 
 
 def _known_case(

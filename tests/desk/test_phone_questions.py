@@ -5,10 +5,13 @@ is that the questions are the phone's own, in falling order of bits for the minu
 answer is said with the chances that `trouble.causes` gives.
 """
 
+from datetime import date
+
 import pytest
 
 from servicedesk.desk.changes import undo
 from servicedesk.desk.intake import CallDraft, write_call
+from servicedesk.desk.learned import learned
 from servicedesk.desk.phone_page import written_call
 from servicedesk.desk.phone_questions import (
     Reports,
@@ -23,6 +26,7 @@ from servicedesk.trade.symptoms import symptoms
 from servicedesk.trouble.case import Case, Found
 from servicedesk.trouble.causes import rank
 from tests.builders import a_call, a_site, a_system
+from tests.desk.test_cases import a_callback
 
 ALARM = ("high-water-alarm",)
 
@@ -194,3 +198,25 @@ def test_an_answer_about_danger_decides_how_pressing_it_is(desk, said, priority)
     with desk.store.read() as session:
         call = session.query(Call).one()
         assert (call.priority, call.answers) == (priority, said)
+
+
+def test_own_cases_speak_in_what_is_asked_and_in_what_an_answer_changed(file_desk):
+    site = a_site(file_desk)
+    for n in range(8):  # proved at other sites
+        a_callback(
+            file_desk, a_site(file_desk, f"{n} Own Lane"), date(2026, 5, 6),
+            job={"cause_id": "leaking-fixture", "cause_known_by": "seen", "fix": "fixed"},
+        )  # fmt: skip
+    reports = Reports(symptoms=ALARM, findings={"ask-which-alarm": "water-lamp"})
+
+    with_own = phone_sheet_of_call(file_desk, reports, site_id=site.id)
+    without = phone_sheet_of_call(file_desk, reports, site_id=site.id, with_own=False)
+
+    own = learned(file_desk)
+    assert own.n_cases(ALARM[0]) == 8
+    known, case = knowledge(), Case(symptoms=ALARM, found=(), site_has=None)
+    after = Case(symptoms=ALARM, found=(Found("ask-which-alarm", "water-lamp"),))
+    chances = [rank(one, known, own).chance("leaking-fixture") for one in (case, after)]
+    assert chances[0] > 3 * rank(case, known).chance("leaking-fixture")
+    assert with_own.changed["ask-which-alarm"] != without.changed["ask-which-alarm"]
+    assert with_own == phone_sheet(file_desk, reports, case=case, own=own)

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
@@ -19,6 +20,7 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.call_asked import Asked
 from servicedesk.window.widgets.call_asks import AskRow, AskRows
 from servicedesk.window.widgets.call_sheets import AskSheet
+from servicedesk.window.work import Job
 
 # a question that has been up for longer than this is not changed under a reading eye
 _SETTLES_S = 0.4
@@ -53,8 +55,9 @@ class Asking(QObject):
         self.asked = Asked()
         self._symptoms: tuple[str, ...] = ()
         self._key_is_open = False
-        self._job: object = None
+        self._job: Job | None = None
         self._asked_for: object = None
+        self._is_learned = False
         self._open_since = 0.0
         self._is_read = False
         for rows in (sheet.dangers, sheet.checks):
@@ -66,6 +69,7 @@ class Asking(QObject):
         self.asked = Asked.of(draft.answers, draft.findings)
         self._symptoms = ()
         self._job = self._asked_for = None
+        self._is_learned = False
         if not self._is_read:
             self._is_read = True
             self._shell.work.start_apart(knowledge)  # while the caller says who they are
@@ -116,17 +120,25 @@ class Asking(QObject):
         self._asked_for = wanted
         desk = self._shell.office.desk  # type: ignore[attr-defined]
         reports = Reports(symptoms=self._symptoms, findings=dict(self.asked.findings))
-        job = self._shell.ask(
-            phone_sheet_of_call, desk, reports,
-            site_id=site_id, system_id=system_id, call_id=call_id,
-        )  # fmt: skip
-        self._job = job
-        job.done.connect(self._came)
+        at: dict[str, Any] = {"site_id": site_id, "system_id": system_id, "call_id": call_id}
+        if self._symptoms and not self._is_learned:  # a question now, the better one in a moment
+            self._is_learned = True
+            at_once = self._shell.ask(phone_sheet_of_call, desk, reports, **at, with_own=False)
+            at_once.done.connect(self._came_at_once)
+        self._job = self._shell.ask(phone_sheet_of_call, desk, reports, **at)
+        self._job.done.connect(self._came)
+
+    @Slot(object)
+    def _came_at_once(self, sheet: PhoneSheet) -> None:
+        if self._job is not None and not self.asked.findings:
+            self._take_sheet(sheet)
 
     @Slot(object)
     def _came(self, sheet: PhoneSheet) -> None:
-        if self.sender() is not self._job:
-            return
+        if self.sender() is self._job:
+            self._take_sheet(sheet)
+
+    def _take_sheet(self, sheet: PhoneSheet) -> None:
         is_read = time.monotonic() - self._open_since > _SETTLES_S
         self.asked.take(sheet, keeps_open=is_read)
         self.show(self._symptoms, key_is_open=self._key_is_open)
