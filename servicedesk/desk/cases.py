@@ -26,6 +26,10 @@ _FLAG_OF_UNIT = {
 }  # fmt: skip
 
 
+class SeveralSystems(Trouble):
+    """Nobody said which of the systems of a site is meant."""
+
+
 @dataclass(frozen=True)
 class Place:
     """Everything the store knows of one system that cases are made of."""
@@ -113,7 +117,7 @@ def place_of(desk: Desk, *, system_id: int | None = None, site_id: int | None = 
         raise Trouble(say("That system is not in the store."), do=say("Choose another site."))
     if len(wanted) > 1:
         labels = ", ".join(place.system.label or str(place.system.id) for place in wanted)
-        raise Trouble(
+        raise SeveralSystems(
             say("Several systems stand there: {labels}.", labels=labels),
             do=say("Say which one it is."),
         )

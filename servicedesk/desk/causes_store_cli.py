@@ -5,6 +5,7 @@ from collections.abc import Callable
 from contextlib import closing
 from typing import Any
 
+from servicedesk.desk.cases import SeveralSystems
 from servicedesk.desk.causes_cli import opinion_as_json
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.second_opinion import second_opinion, site_named, system_named
@@ -26,12 +27,17 @@ def causes_of_site(
     desk = desk_of(chosen)
     with closing(desk.store):
         site_id = site_named(desk, chosen.site)
-        told = second_opinion(
-            desk,
-            site_id=site_id,
-            system_id=system_named(desk, site_id, chosen.system) if chosen.system else None,
-            symptoms=[chosen.symptom] if chosen.symptom else (),
-        )
+        try:
+            told = second_opinion(
+                desk,
+                site_id=site_id,
+                system_id=system_named(desk, site_id, chosen.system) if chosen.system else None,
+                symptoms=[chosen.symptom] if chosen.symptom else (),
+            )
+        except SeveralSystems as error:
+            raise Trouble(
+                error.what, do=say("Say which one with --system and its name."), exit_code=2
+            ) from error
         if chosen.out is not None:
             try:
                 chosen.out.write_bytes(opinion_paper(desk, told))

@@ -4,12 +4,12 @@ The names that a sentence needs come with it: of causes and checks by id, of a r
 "check:result".
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from servicedesk.values.reason import Reason
 from servicedesk.words.formats import Formats
-from servicedesk.words.languages import say
+from servicedesk.words.languages import say, say_n
 
 _CHECKS_NAMED = 3
 
@@ -36,13 +36,15 @@ def _percent(chance: float) -> int:
 
 
 def _not_proved(reason: Reason, names: Mapping[str, str]) -> str:
-    checks: Iterable[Any] = tuple(reason["checks"])[:_CHECKS_NAMED]
+    checks: Sequence[Any] = tuple(reason["checks"])[:_CHECKS_NAMED]
     listed = "; ".join(_name(names, check) for check in checks)
     cause = _name(names, reason["cause"])
     if not listed:
         return say("{cause}: nothing known here speaks for it directly", cause=cause)
-    return say(
+    return say_n(
+        "{cause}: the check that speaks for it directly has not found it: {checks}",
         "{cause}: no check that speaks for it directly has found it; there are {checks}",
+        len(checks),
         cause=cause,
         checks=listed,
     )

@@ -113,7 +113,9 @@ def test_of_several_systems_one_is_named_and_named_in_the_answer(file_desk, caps
     line += ["--today", "2026-10-14"]
 
     assert main(line) == 2
-    assert "Guest house" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "Guest house" in told
+    assert "--system" in told
     assert main([*line, "--system", "Barn"]) == 2
     assert "Guest house" in capsys.readouterr().err
     assert main([*line, "--system", "guest HOUSE"]) == 0

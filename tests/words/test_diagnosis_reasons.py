@@ -68,3 +68,16 @@ def test_every_code_that_the_diagnosis_gives_has_words():
                 given.add(node.args[0].value)
     given |= {"speaks_against_leading", "two_faults_together"}  # chosen by a name in the code
     assert given == set(DIAGNOSIS_TELLERS)
+
+
+@pytest.mark.parametrize(
+    ("checks", "told"),
+    [
+        (("a",), "the check that speaks for it directly has not found it: Lift it"),
+        (("a", "b"), "no check that speaks for it directly has found it; there are Lift it; Look"),
+    ],
+)
+def test_one_check_is_told_as_one_and_several_as_several(checks, told):
+    names = {"a": "Lift it", "b": "Look", "c": "Float stuck"}
+    reason = Reason.of("not_proved", cause="c", checks=checks)
+    assert reason_text(reason, Formats(), names) == f"Float stuck: {told}"
