@@ -13,7 +13,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.records import company_rows
 from servicedesk.records import repeat_rows as rows
 from servicedesk.trade.faults import Knowledge
-from servicedesk.trouble.alike import Alike
+from servicedesk.trouble.alike import alike_of
 from servicedesk.trouble.repaired import settles
 from servicedesk.trouble.repeats import Alert, CallFact, RepairFact, Settings, SiteFact, alerts
 from servicedesk.trouble.table import Table, table
@@ -147,7 +147,7 @@ def _repairs(
 
     Each with the chance that it settles what called before (`trouble.repaired`).
     """
-    direct, alike = table(known), Alike(known)
+    direct, alike = table(known), alike_of(known)
     for one in repaired:
         if one.cause_id in known.causes and _is_proved(one, direct):
             place = _place(one.site_id, one.system_id, at_site)

@@ -10,7 +10,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.records import thread_rows
 from servicedesk.records.thread_rows import CallOfSite, VisitTried
 from servicedesk.trade.faults import Knowledge
-from servicedesk.trouble.alike import Alike
+from servicedesk.trouble.alike import alike_of
 from servicedesk.trouble.case import Outcome
 from servicedesk.trouble.fixes_seen import fixes_seen
 from servicedesk.trouble.quiet import QuietModel, Rate
@@ -136,7 +136,7 @@ def quiet_model(desk: Desk) -> QuietModel:
 
     def compute() -> QuietModel:
         facts = fleet_facts(desk)
-        alike = Alike(facts.knowledge)
+        alike = alike_of(facts.knowledge)
         some = facts.calls.values()
         return learned(fix for calls in some for fix in fixes_seen(calls, alike, desk.today))
 

@@ -18,7 +18,7 @@ of the overlaps: a thread stays one while its calls share causes on the whole, a
 neighbors leads it from one trouble to another.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from servicedesk.trade.faults import Knowledge
 
@@ -31,9 +31,10 @@ class Alike:
     """Overlaps for one knowledge; remembers the chances it computed."""
 
     def __init__(self, knowledge: Knowledge) -> None:
-        self._knowledge = knowledge
+        self.knowledge = knowledge
         self._known: dict[tuple[str, ...], Chances] = {}
         self._overlaps: dict[tuple[tuple[str, ...], tuple[str, ...]], float] = {}
+        self._among: dict[tuple[tuple[str, ...], tuple[tuple[str, ...], ...]], float] = {}
 
     def chances(self, symptoms: tuple[str, ...]) -> Chances:
         """What may lie behind a call, as chances that add to 1; nothing reported: nothing.
@@ -47,7 +48,7 @@ class Alike:
         return found
 
     def _of_one(self, symptom: str) -> Chances:
-        behind = self._knowledge.causes_of.get(symptom)
+        behind = self.knowledge.causes_of.get(symptom)
         if behind is None:
             return {f"? {symptom}": 1.0}
         total = sum(behind.weights.values()) + behind.unlisted_weight
@@ -60,6 +61,28 @@ class Alike:
         if key not in self._overlaps:
             self._overlaps[key] = overlap(self.chances(some), self.chances(others))
         return self._overlaps[key]
+
+    def overlap_with_mean(self, some: tuple[str, ...], several: Sequence[tuple[str, ...]]) -> float:
+        """Overlap of what may lie behind a call and several others on the whole, 0 to 1."""
+        key = (some, tuple(sorted(several)))
+        if key not in self._among:
+            behind = mean(self.chances(one) for one in key[1])
+            self._among[key] = overlap(self.chances(some), behind)
+        return self._among[key]
+
+
+_KNOWN: list[Alike] = []  # shipped, and the company's own as it is edited
+_MOST_KNOWN = 4
+
+
+def alike_of(knowledge: Knowledge) -> Alike:
+    """The overlaps of this knowledge, made the first time it is asked for."""
+    for one in _KNOWN:
+        if one.knowledge is knowledge:
+            return one
+    del _KNOWN[: max(0, len(_KNOWN) + 1 - _MOST_KNOWN)]
+    _KNOWN.append(Alike(knowledge))
+    return _KNOWN[-1]
 
 
 def overlap(some: Chances, others: Chances) -> float:

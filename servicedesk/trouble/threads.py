@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from servicedesk.trade.faults import Knowledge
-from servicedesk.trouble.alike import SHARED, Alike, mean, overlap
+from servicedesk.trouble.alike import SHARED, Alike, alike_of
 from servicedesk.trouble.case import Outcome
 from servicedesk.trouble.quiet import (
     Kind,
@@ -162,7 +162,7 @@ def threads(
     `model`: what is believed of fixes, else the assumed one.
     """
     believed = model or QuietModel()
-    alike = Alike(knowledge)
+    alike = alike_of(knowledge)
     forming: list[_Forming] = []
     for call in counted(calls, alike, on):
         _place(call, forming, marks, alike, believed)
@@ -234,9 +234,8 @@ def _natural(
 ) -> _Forming | None:
     """The thread a call belongs to if nobody says otherwise."""
     best: tuple[tuple[object, ...], _Forming] | None = None
-    behind = alike.chances(call.symptoms)
     for one in forming:
-        shared = overlap(behind, mean(alike.chances(c.symptoms) for c in one.calls))
+        shared = alike.overlap_with_mean(call.symptoms, [c.symptoms for c in one.calls])
         if shared < SHARED:
             continue
         touched = one.touched_on(call.on)
