@@ -10,6 +10,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.told import About
 from servicedesk.window.actions import Actions
 from servicedesk.window.places.registry import places
+from servicedesk.window.places.sites_contracts import ContractsSheet
 from servicedesk.window.shell import Shell
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets import site_forms as forms
@@ -118,6 +119,7 @@ class SiteFilePage(QWidget):
         self.trouble.show_seen(seen)
         self.visits.show_seen(seen)
         self.people.show_file(file, desk)
+        self.contracts.show_site(file.head.id)
         self.year.show_file(file, seen.windows, desk)
         self.systems.show_file(file, desk)
         self.wires.show_file(file, desk)
@@ -233,6 +235,8 @@ class SiteFilePage(QWidget):
         self.trouble = SiteTrouble(self._page)
         self.trouble.life_changed.connect(self.strip.show_life)
         column.addWidget(self.trouble)
+        self.contracts = ContractsSheet(self._page)
+        column.addWidget(self.contracts)
         self.grid = QGridLayout()
         self.grid.setSpacing(gap)
         column.addLayout(self.grid)
