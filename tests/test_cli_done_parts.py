@@ -49,13 +49,14 @@ def test_a_unit_is_replaced_and_told_in_json(office, capsys):
     assert told["parts"] == [
         {"text": "Splice kit, sealed", "number": "W-012", "quantity": 4, "taken_from": "T1",
          "billing": "contract", "why": "contract 1", "value": "$76.80", "replaced": "",
-         "claim_owed": False},
+         "claim_owed": False, "left": 6},
         {"text": "wire nuts", "number": "", "quantity": 1, "taken_from": "",
          "billing": "contract", "why": "contract 1", "value": "—", "replaced": "",
-         "claim_owed": False},
+         "claim_owed": False, "left": None},
         {"text": "Pump, 1/2 hp", "number": "P-050", "quantity": 1, "taken_from": "T1",
          "billing": "warranty", "why": "the unit is under warranty until Oct 14, 2027",
-         "value": "$520.00", "replaced": "Effluent pump", "claim_owed": True},
+         "value": "$520.00", "replaced": "Effluent pump", "claim_owed": True,
+         "left": 9},
     ]  # fmt: skip
     old, new = rows(here.desk, Unit)
     assert (old.state, new.serial, new.warranty_until.isoformat()) == (

@@ -14,7 +14,7 @@ from servicedesk.desk.writeup_agree import agreeing
 from servicedesk.desk.writeup_behind import behind_line, check_names
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT, JobTrouble
 from servicedesk.desk.writeup_cli_checks import refuse_nowhere, with_findings
-from servicedesk.desk.writeup_cli_parts import PartToldAs, part_line, parts_told, typed_parts
+from servicedesk.desk.writeup_cli_parts import part_line, typed_parts
 from servicedesk.desk.writeup_entry import (
     JobEntry,
     OwedEntry,
@@ -27,6 +27,7 @@ from servicedesk.desk.writeup_entry import (
 )
 from servicedesk.desk.writeup_form import VisitForm, visit_form
 from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
+from servicedesk.desk.writeup_parts_told import PartToldAs, parts_told
 from servicedesk.records import planning_rows
 from servicedesk.trade.check_units import number_of
 from servicedesk.trade.reading_shapes import Number
@@ -242,7 +243,7 @@ def _told(desk: Desk, form: VisitForm, entry: VisitEntry, change_id: int) -> Wri
             if job.behind
         ),
         findings=tuple(_findings(form, entry)),
-        parts=parts_told(desk, form, entry),
+        parts=parts_told(desk, form.parts, entry),
         owed=tuple(one.what for one in entry.owed),
         not_ticked=unticked(entry.leaving) if entry.leaving else (),
     )

@@ -3,44 +3,21 @@
 import argparse
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from servicedesk.desk.office import Desk
 from servicedesk.desk.unit_change import FAILED, WHEREABOUTS
-from servicedesk.desk.writeup_entry import VisitEntry
 from servicedesk.desk.writeup_form import VisitForm
-from servicedesk.desk.writeup_part_entry import PartEntry, UnitEntry, money_text, understood
-from servicedesk.desk.writeup_parts import (
-    PartsHere,
-    billing_for,
-    job_for,
-    value_of,
-    warranty_behind,
-)
+from servicedesk.desk.writeup_part_entry import PartEntry, UnitEntry, understood
+from servicedesk.desk.writeup_parts import PartsHere, job_for
 from servicedesk.desk.writeup_parts_find import matches, only_match
+from servicedesk.desk.writeup_parts_told import PartToldAs
 from servicedesk.trade.components import components
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 from servicedesk.words.part_words import billing_text
-from servicedesk.words.reasons import reason_text
 
 _MANY = re.compile(r"(\d{1,4}) ?[x×] ?(.+)")
 _FIELDS = ("serial", "reason", "model", "warranty", "left", "from")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartToldAs:
-    """A part as it was written: who bears it and why, what it comes to, what it replaced."""
-
-    text: str
-    number: str
-    quantity: int
-    taken_from: str
-    billing: str
-    why: str
-    value: str
-    replaced: str
-    claim_owed: bool
 
 
 def typed_parts(form: VisitForm, chosen: argparse.Namespace) -> Iterator[PartEntry]:
@@ -130,35 +107,6 @@ def _place(here: PartsHere, name: str) -> int:
     raise Trouble(
         say("No parts are kept at “{name}”.", name=name),
         do=say("Give one of: {known}.", known=", ".join(p.name for p in here.places.values())),
-    )
-
-
-def parts_told(desk: Desk, form: VisitForm, entry: VisitEntry) -> tuple[PartToldAs, ...]:
-    """The parts of a visit as they were written."""
-    causes = {job.job_id: job.cause_id or None for job in entry.jobs}
-    return tuple(_told(desk, form.parts, one, causes) for one in entry.parts)
-
-
-def _told(
-    desk: Desk, here: PartsHere, entry: PartEntry, causes: dict[int, str | None]
-) -> PartToldAs:
-    note = understood(here, entry)
-    part = here.catalogue.get(note.part_id or 0)
-    worked_out = billing_for(here, note, causes)
-    place = here.places.get(note.place_id or here.truck_place_id or 0)
-    job_id = job_for(here, note, causes)
-    until = warranty_behind(here, note, job_id, causes.get(job_id or 0))
-    claimed = note.unit is not None and until is not None and here.day < until
-    return PartToldAs(
-        text=note.text,
-        number=part.number if part is not None else "",
-        quantity=note.quantity,
-        taken_from=place.name if place is not None and part is not None else "",
-        billing=note.billing or worked_out.billing,
-        why=say("set by hand") if note.billing else reason_text(worked_out.why, desk.formats),
-        value=money_text(desk, value_of(here, note), here.currency),
-        replaced=components()[note.unit.component].name if note.unit is not None else "",
-        claim_owed=claimed,
     )
 
 

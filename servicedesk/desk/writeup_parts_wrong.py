@@ -1,10 +1,10 @@
 """What is wrong with the parts of a write-up, each sentence at its line."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
-from servicedesk.desk.part_billing import BILLINGS
+from servicedesk.desk.part_billing import BILLINGS, OverLimit
 from servicedesk.desk.unit_change import WHEREABOUTS
 from servicedesk.desk.writeup_notes import PartNote, UnitNote, VisitNotes
 from servicedesk.desk.writeup_parts import PartsHere, causes_of, needs_approval
@@ -25,14 +25,14 @@ def wrong_parts(desk: Desk, notes: VisitNotes, here: PartsHere) -> Iterable[Wron
                 yield Wrong(f"part:{n}:unit", say("That unit is replaced by another line already."))
             taken |= {old} if old is not None else set()
     if not (notes.approved_by.strip() or notes.approval_owed):
-        sentence = approval_sentence(desk, notes, here)
+        over = needs_approval(here, notes.parts, causes_of(notes))
+        sentence = over_limit_text(desk, here, over)
         if sentence:
             yield Wrong("approval", sentence)
 
 
-def approval_sentence(desk: Desk, notes: VisitNotes, here: PartsHere) -> str:
+def over_limit_text(desk: Desk, here: PartsHere, over: Sequence[OverLimit]) -> str:
     """What the parts come to and what the contract allows, "" where nobody has to be asked."""
-    over = needs_approval(here, notes.parts, causes_of(notes))
     if not over:
         return ""
     one = over[0]

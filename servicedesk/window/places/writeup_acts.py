@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from servicedesk.desk.writeup_items import NOT_LOOKED_AT
+from servicedesk.desk.writeup_parts_find import MOST_OFFERED
 from servicedesk.window.actions import Act
 from servicedesk.window.widgets.writeup_keys import (
     form_letters,
@@ -31,6 +32,7 @@ class WritesUp(Protocol):
     def next_reading(self) -> None: ...
     def next_job(self) -> None: ...
     def to_part(self) -> None: ...
+    def take_part(self, n: object) -> None: ...
     def to_owed(self) -> None: ...
     def to_note(self) -> None: ...
     def finish(self) -> None: ...
@@ -120,7 +122,7 @@ def _behind(place: WritesUp) -> tuple[Act, ...]:
 
 
 def _doing(place: WritesUp) -> tuple[Act, ...]:
-    letters, group = form_letters(), say("Done")
+    group = say("Done")
     outcomes = tuple(
         Act(
             id=f"outcome_{outcome.replace(' ', '_')}",
@@ -132,6 +134,22 @@ def _doing(place: WritesUp) -> tuple[Act, ...]:
         )
         for outcome, letter in outcome_letters().items()
     )
+    offers = tuple(
+        Act(
+            id=f"take_part_{n + 1}",
+            text=say("Take part {n} of those offered", n=n + 1),
+            shortcut=f"Alt+{n + 1}",
+            do=_With(place.take_part, n),
+            group=group,
+            when=place.why_no_form,  # the cause decides at once what is offered
+        )
+        for n in range(MOST_OFFERED)
+    )
+    return (*outcomes, *_doing_others(place), *offers)
+
+
+def _doing_others(place: WritesUp) -> tuple[Act, ...]:
+    letters, group = form_letters(), say("Done")
     others = (
         ("next_job", say("Next job"), place.next_job),
         ("work", say("What was found and done"), place.to_work),
@@ -139,7 +157,7 @@ def _doing(place: WritesUp) -> tuple[Act, ...]:
         ("part", say("A part used"), place.to_part),
         ("times", say("In and out"), place.to_times),
     )
-    return outcomes + tuple(
+    return tuple(
         Act(
             id=act_id,
             text=text,

@@ -67,6 +67,11 @@ class FormVerbs(Place):
         """A part used."""
         self._with_sheets(FormSheets.to_part)
 
+    def take_part(self, n: object) -> None:
+        """The nth part that is offered."""
+        if self.sheets is not None and isinstance(n, int):
+            self.sheets.take_part(n)
+
     def to_owed(self) -> None:
         """What is still owed."""
         self._with_sheets(FormSheets.to_owed)

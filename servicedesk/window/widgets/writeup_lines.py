@@ -1,14 +1,12 @@
-"""Parts used and work still owed: lines of fields, always with an empty one at the end."""
+"""Work still owed: lines of fields, always with an empty one at the end."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from servicedesk.desk.writeup_entry import OwedEntry
-from servicedesk.desk.writeup_part_entry import PartEntry
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.label import Words
 from servicedesk.words import say
@@ -30,7 +28,7 @@ class _Line(QWidget):
             row.setSpacing(8)
             for name, words, width in fields:
                 field = QLineEdit()
-                field.setPlaceholderText("1" if name == "quantity" else words)
+                field.setPlaceholderText(words)
                 field.setAccessibleName(words)
                 if width:
                     field.setFixedWidth(theme.px(width))
@@ -126,33 +124,6 @@ class Lines(QWidget):
         if not self.lines[-1].is_empty:
             self._grow()
         self.edited.emit()
-
-
-class PartLines(Lines):
-    """Parts used: in words, and how many."""
-
-    _shown: tuple[PartEntry, ...] = ()
-
-    def entries(self) -> tuple[PartEntry, ...]:
-        """What stands here, empty lines left out."""
-        found = []
-        for n, line in enumerate(self.lines):
-            text, quantity = line.fields["text"].text(), line.fields["quantity"].text()
-            before = self._shown[n] if n < len(self._shown) else PartEntry()
-            is_same = before.text == text
-            if not line.is_empty:
-                found.append(
-                    replace(before, quantity=quantity) if is_same else PartEntry(text, quantity)
-                )
-        return tuple(found)
-
-    def show_entries(self, parts: Sequence[PartEntry]) -> None:
-        """Show these."""
-        self._shown = tuple(parts)
-        self._put([{"text": one.text, "quantity": one.quantity} for one in parts])
-
-    def _rows(self) -> tuple[tuple[tuple[str, str, int], ...], ...]:
-        return ((("text", say("Part"), 0), ("quantity", say("How many"), 64)),)
 
 
 class OwedLines(Lines):

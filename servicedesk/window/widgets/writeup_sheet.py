@@ -165,6 +165,14 @@ class FormSheets(FormSides):
         """The field of the next part."""
         self.parts.first_empty().setFocus()
 
+    def take_part(self, n: int) -> None:
+        """The nth part that is offered, from 0."""
+        self.parts.take_offered(n)
+
+    @Slot()
+    def _left_parts(self) -> None:
+        self.first_focus().setFocus()
+
     def to_owed(self) -> None:
         """The field of what is owed next."""
         self.owed.first_empty().setFocus()
@@ -214,6 +222,8 @@ class FormSheets(FormSides):
                 panel.show_wrong(field, one.says)
             case ["part", n, name]:
                 self.parts.show_wrong(int(n), name, one.says)
+            case ["approval"]:
+                self.parts.ask_approval()
             case ["owed", n, name]:
                 self.owed.show_wrong(int(n), name, one.says)
             case ["leaving", *_]:
@@ -359,6 +369,7 @@ class FormSheets(FormSides):
             panel.show_entry(self.entry.job(panel.job_id))
         self._show_states()
         self.trouble.show_entry(self.entry)
+        self.parts.judge(self.entry)
         self.edited.emit()
 
     @Slot(object)
@@ -395,18 +406,22 @@ class FormSheets(FormSides):
             self.entry,
             jobs=tuple(p.fill(self.entry.job(p.job_id)) for p in self.panels),
             parts=self.parts.entries(),
+            approved_by=self.parts.approved_by.text(),
+            approval_owed=self.parts.approval_owed.isChecked(),
             owed=self.owed.entries(),
             settled=tuple(i for i, tick in self.settled.items() if tick.isChecked()),
             leaving=self.leaving.leaving(),
             as_left=self.leaving.note.text(),
         )
         self.trouble.show_entry(self.entry)
+        self.parts.judge(self.entry)
         self.edited.emit()
 
     def _show(self) -> None:
         for panel in self.panels:
             panel.show_entry(self.entry.job(panel.job_id))
         self.parts.show_entries(self.entry.parts)
+        self.parts.judge(self.entry)
         self.owed.show_entries(self.entry.owed)
         for owed_id, tick in self.settled.items():
             tick.blockSignals(True)

@@ -13,7 +13,8 @@ from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.writeup_columns import show_key
 from servicedesk.window.widgets.writeup_job import JobPanel
 from servicedesk.window.widgets.writeup_left import LeavingList
-from servicedesk.window.widgets.writeup_lines import OwedLines, PartLines
+from servicedesk.window.widgets.writeup_lines import OwedLines
+from servicedesk.window.widgets.writeup_parts import PartsUsed
 from servicedesk.words import say
 
 
@@ -29,6 +30,11 @@ class FormSides(QWidget):
     @Slot()
     def _panel_edited(self) -> None:
         """What is shown is ahead of the entry."""
+        raise NotImplementedError
+
+    @Slot()
+    def _left_parts(self) -> None:
+        """The keys go back to the rows."""
         raise NotImplementedError
 
     @Slot(bool)
@@ -88,9 +94,13 @@ class FormSides(QWidget):
         return sheet
 
     def _parts(self) -> Sheet:
-        sheet = Sheet(self._theme, say("Parts used"))
+        here = self.form.parts
+        place = here.places.get(here.truck_place_id or 0)
+        hint = say("from {place}", place=place.name) if place is not None else ""
+        sheet = Sheet(self._theme, say("Parts used"), hint)
         show_key(self._theme, sheet, say("one more"), self.letters["part"])
-        self.parts = PartLines(self._theme)
+        self.parts = PartsUsed(self._theme, self._desk, self.form)
         self.parts.edited.connect(self._panel_edited)
+        self.parts.left.connect(self._left_parts)
         sheet.body.addWidget(self.parts)
         return sheet
