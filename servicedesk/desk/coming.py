@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from babel.dates import format_date
+
 from servicedesk.desk.office import Desk
 from servicedesk.desk.windows import SiteWindow
 from servicedesk.duties.terms import WindowState
@@ -139,3 +141,9 @@ def _day(desk: Desk, day: date) -> str:
 def first_upper(text: str) -> str:
     """The text with its first letter large, as a line begins."""
     return text[:1].upper() + text[1:]
+
+
+def day_title(desk: Desk, day: date) -> str:
+    """As "Thursday, October 15"; with the year where it is another than today's."""
+    pattern = "EEEE, MMMM d" if day.year == desk.today.year else "EEEE, MMMM d, y"
+    return str(format_date(day, pattern, locale=desk.formats.locale_name))

@@ -21,6 +21,7 @@ from weakref import WeakKeyDictionary
 import servicedesk
 from servicedesk.desk.roads import roads_folder
 from servicedesk.records.store import Store
+from servicedesk.trade.knowledge import all_shipped, use_parsed
 from servicedesk.values.resources import resource
 from servicedesk.values.trouble import Trouble
 
@@ -30,6 +31,7 @@ NOTHING: Final = object()
 
 _SEAL_SIGNS = 64
 _PLAIN = (date, dict, frozenset, set)
+_knows: list[bool] = []
 _of_store: "WeakKeyDictionary[Store, ConclusionFiles]" = WeakKeyDictionary()
 
 
@@ -80,6 +82,20 @@ def keep_conclusions(store: Store) -> None:
     except Trouble:  # a store on a server, and this person has no data folder
         return
     _of_store[store] = ConclusionFiles(folder)
+    _take_knowledge(store, _of_store[store])
+
+
+def _take_knowledge(store: Store, files: ConclusionFiles) -> None:
+    """Once in a process: what the knowledge files say, parsed by an earlier start or now."""
+    if _knows:
+        return
+    _knows.append(True)
+    seal = seal_of(store, "knowledge")
+    contents = files.read("knowledge", seal, ())
+    if contents is NOTHING:
+        contents = all_shipped()
+        files.write("knowledge", seal, contents)
+    use_parsed(contents)
 
 
 def files_of(store: Store) -> ConclusionFiles | None:

@@ -6,11 +6,12 @@ from datetime import date
 from itertools import pairwise
 from pathlib import Path
 
+from servicedesk.desk.coming import day_title
 from servicedesk.desk.map_ground import MapGround, legs_by_road, map_ground
 from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
 from servicedesk.desk.road_times import travel_words
-from servicedesk.desk.rounds_page import RoundsPage, day_title, rounds_page
+from servicedesk.desk.rounds_page import RoundsPage, rounds_page
 from servicedesk.desk.sites import SiteRow, site_ids, site_rows
 from servicedesk.papers.crew_look import crew_look
 from servicedesk.papers.day_map import DayMap, MapPoint, MapWay, SiteMark

@@ -138,11 +138,6 @@ def write_day_papers(desk: Desk, day: date) -> tuple[str, tuple[str, ...]]:
     return str(folder), tuple(path.name for path in written)
 
 
-def day_title(desk: Desk, day: date) -> str:
-    """As "Thursday, October 15"; with the year where it is another than today's."""
-    return _dated(desk, day, "EEEE, MMMM d" if day.year == desk.today.year else "EEEE, MMMM d, y")
-
-
 def _dated(desk: Desk, day: date, pattern: str) -> str:
     return str(format_date(day, pattern, locale=desk.formats.locale_name))
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any, TypeVar
 
 from sqlalchemy import insert, select
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.dialects import sqlite
 from sqlalchemy.orm import Session
 
 from servicedesk.records import search
@@ -85,7 +85,12 @@ class Work:
 
     def next_number(self, series: str) -> int:
         """The next number that people say aloud: site, contract, report. Never given twice."""
-        insert_ = postgresql.insert if _is_postgresql(self.session) else sqlite.insert
+        insert_: Any = sqlite.insert
+        if _is_postgresql(self.session):
+            # a store in a file never needs it, and it takes a fiftieth of the start
+            from sqlalchemy.dialects import postgresql
+
+            insert_ = postgresql.insert
         # two seats may ask for the first number of a series at once
         first = insert_(table_of(Counter)).values(series=series, next_number=1)
         self.session.execute(first.on_conflict_do_nothing(index_elements=["series"]))

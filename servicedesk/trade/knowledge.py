@@ -41,10 +41,36 @@ def parsed_yaml(text: str, *, file: str) -> Any:
         raise KnowledgeFault(file, f"line {line}", Reason.of("not_yaml", line=line)) from trouble
 
 
+Contents = dict[tuple[str, ...], Any]
+"""What bundled files say, by their place under ``resources/trade``."""
+
+_READY: Contents = {}
+
+
 def shipped_yaml(*parts: str) -> Any:
     """The content of the bundled file ``resources/trade/part/part``."""
+    if parts in _READY:
+        return _READY.pop(parts)  # whoever asks may keep it and change it: given once
     text = resource("trade", *parts).read_text(encoding="utf-8")
     return parsed_yaml(text, file="/".join(parts))
+
+
+def use_parsed(contents: Contents) -> None:
+    """Take these contents in place of reading their files: the same, parsed by an earlier start."""
+    _READY.update(contents)
+
+
+def all_shipped() -> Contents:
+    """The contents of every bundled file."""
+    return {parts: shipped_yaml(*parts) for parts in _places(())}
+
+
+def _places(folder: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    for one in sorted(resource("trade", *folder).iterdir(), key=lambda f: f.name):
+        if one.is_dir():
+            yield from _places((*folder, one.name))
+        elif one.name.endswith(".yaml"):
+            yield (*folder, one.name)
 
 
 def shipped_files(*parts: str) -> tuple[str, ...]:

@@ -3,9 +3,10 @@
 import os
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt, Slot
+from PySide6.QtCore import QObject, Qt, QTimer, Slot
 from PySide6.QtWidgets import QApplication
 from shiboken6 import isValid
 
@@ -115,12 +116,18 @@ def run(
         first.show()
         first.ready.connect(windows.quiet_count.begin)
         if os.environ.get("SERVICEDESK_CLOSE_WHEN_READY"):  # for measuring the start
-            first.ready.connect(app.quit, Qt.ConnectionType.QueuedConnection)
+            first.ready.connect(partial(_close_when_still, work, app))
         return app.exec()
     finally:
         work.close()
         collector.stop()
         hooks.remove()
+
+
+def _close_when_still(work: Work, app: QApplication) -> None:
+    """End once every figure of the first page has come home and is painted."""
+    # a timer runs out after the paint that was asked for
+    work.still.connect(partial(QTimer.singleShot, 0, app.quit))
 
 
 def make_application(argv: Sequence[str]) -> QApplication:

@@ -23,6 +23,7 @@ from PySide6.QtCore import QObject, Qt, Signal, Slot
 from servicedesk.values.trouble import Stopped, Trouble
 
 TOLD_EVERY_S = 0.1
+_LONG_S = 0.5  # work that takes so long leaves much behind
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,14 @@ class _Piece:
         if self._held is None:  # let go before it began
             raise Stopped
         function, args, more = self._held
-        return function(*args, **more)
+        begin_s = time.monotonic()
+        try:
+            return function(*args, **more)
+        finally:
+            if time.monotonic() - begin_s > _LONG_S:
+                from servicedesk.window.memory import give_back  # most starts need it never
+
+                give_back()
 
     def drop(self) -> None:
         """Hold nothing any more."""
@@ -123,9 +131,11 @@ class Work(QObject):
     """Starts jobs and brings their results home. Lives in the window's thread.
 
     `began` is sent for jobs with a title: the change line shows them when they take long.
+    `still` is sent when the last job has landed.
     """
 
     began = Signal(object)  # Job
+    still = Signal()
     _told = Signal(int)  # a job's number, from a worker's thread: one step more
     _landed = Signal(int)  # a job's number, from a worker's thread
 
@@ -211,6 +221,8 @@ class Work(QObject):
             _tell_end(job, future)
         job.ended.emit()
         job.deleteLater()
+        if not self._jobs:
+            self.still.emit()
 
 
 class _Landing:

@@ -13,6 +13,8 @@ from servicedesk.desk.conclusion_files import NOTHING, ConclusionFiles, keep_con
 from servicedesk.desk.office import Desk
 from servicedesk.desk.today import todays_page
 from servicedesk.records.store import open_store
+from servicedesk.trade import knowledge
+from servicedesk.values.resources import resource
 from tests.builders import a_contract, a_done_visit, a_site
 from tests.desk.test_cases import a_callback
 
@@ -181,3 +183,19 @@ def test_a_file_makes_only_what_is_expected(tmp_path, capsys):
 
     assert files.read("planted", "0" * 64, (windows.SiteWindow,)) is NOTHING
     assert not capsys.readouterr().out
+
+
+def test_knowledge_parsed_by_an_earlier_start_is_the_same():
+    contents = knowledge.all_shipped()
+    assert ("faults", "symptoms.yaml") in contents
+    assert len(contents) == len(list(Path(str(resource("trade"))).rglob("*.yaml")))
+    kept = pickle.loads(pickle.dumps(contents))  # noqa: S301 - our own
+
+    knowledge.use_parsed(kept)
+
+    parsed = contents["faults", "symptoms.yaml"]
+    first = knowledge.shipped_yaml("faults", "symptoms.yaml")
+    second = knowledge.shipped_yaml("faults", "symptoms.yaml")
+    assert first == second == parsed
+    assert first is not second  # given once: who changes it changes it for nobody else
+    knowledge._READY.clear()

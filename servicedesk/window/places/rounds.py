@@ -8,10 +8,10 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
+from servicedesk.desk.coming import day_title
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import (
     RoundsPage,
-    day_title,
     offers,
     rounds_page,
     why_no_place,

@@ -6,10 +6,9 @@ from PySide6.QtCore import Qt, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from servicedesk.desk.coming import first_upper
+from servicedesk.desk.coming import day_title, first_upper
 from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import OwedLine
-from servicedesk.desk.rounds_page import day_title
 from servicedesk.desk.today import CLOSING_DAYS, ClosingWindow, Today, todays_page
 from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.models.row_list import Row
