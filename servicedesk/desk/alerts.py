@@ -55,20 +55,33 @@ def look_for_alerts(
 
     `site_ids`: only of these sites, after a call was written. `with_fleet`: put beside them what
     the fleet says (slow: the morning has the time, a call has not). A second look on the same day
-    writes nothing. The answer names the alerts touched.
+    writes nothing, nor does one back at a day that is over (`is_over`). The answer names the alerts
+    touched.
     """
     wanted = None if site_ids is None else set(site_ids)
     given = facts(desk, wanted)
     latest = _latest(raised(desk, given), given, wanted)
     with desk.store.read() as session:
         standing = alert_rows.alerts(session, kind_of=REPEAT)
-    due = _due(desk, given, latest, standing, wanted)
+    due = [] if is_over(desk) else _due(desk, given, latest, standing, wanted)
     placed = [(one, place_of_key(desk, one.alert.place)) for one in due]
     kept = [_evidence(desk, one, place, with_fleet=with_fleet) for one, place in placed]
     with desk.store.change(desk.who, _raised_words(desk, due, given)) as work:
         for (one, place), evidence in zip(placed, kept, strict=True):
             _write(desk, work, one, place, evidence)
     return work.changed
+
+
+def is_over(desk: Desk) -> bool:
+    """Whether a person set a day (``--today``) after which the store knows of more.
+
+    What would be raised then would be told as known that day and rest on what came later.
+    """
+    if desk.clock.fixed_day is None:
+        return False
+    with desk.store.read() as session:
+        latest = alert_rows.latest_known_at(session)
+    return latest is not None and desk.clock.day_of(latest) > desk.today
 
 
 def _raised_words(desk: Desk, due: list[_Due], given: Facts) -> str:

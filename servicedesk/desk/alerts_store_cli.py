@@ -6,7 +6,7 @@ from contextlib import closing
 from typing import Any
 
 from servicedesk.desk.alert_lines import AlertLine, alert_lines
-from servicedesk.desk.alerts import look_for_alerts
+from servicedesk.desk.alerts import is_over, look_for_alerts
 from servicedesk.desk.office import Desk
 from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.words import say
@@ -25,14 +25,26 @@ def alerts_of_store(
     """Look for alerts and list those that want somebody; exit code 1 if one is to act on."""
     desk = desk_of(chosen)
     with closing(desk.store):
+        back = is_over(desk)
         look_for_alerts(desk, with_fleet=True)
-        lines = alert_lines(desk)
+        lines = [line for line in alert_lines(desk) if line.raised_on <= desk.today]
         if chosen.json:
-            print_json({"format": 1, "alerts": lines})
+            print_json({"format": 1, "looked_back": back, "alerts": lines})
         else:
+            if back:
+                tell(_back_text(desk))
             texts = [text for line in lines for text in alert_text(desk, line)]
             tell(*(texts or [say("No alerts.")]), *_take_care(lines))
     return LOOK if any(line.level == ACT and line.state == OPEN for line in lines) else DONE
+
+
+def _back_text(desk: Desk) -> str:
+    day = desk.formats.day(desk.today)
+    return say(
+        "The store knows of more after {day}: nothing is raised anew, here are the alerts raised "
+        "until then, as they stand now.",
+        day=day,
+    )
 
 
 def _take_care(lines: Iterable[AlertLine]) -> list[str]:

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.alerts import Alert
+from servicedesk.records.calls import Call
 from servicedesk.records.sites import Site, System
+from servicedesk.records.visits import Visit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,3 +72,10 @@ def alerts(
         )
         for alert, address, locality, label in session.execute(query)
     ]
+
+
+def latest_known_at(session: Session) -> datetime | None:
+    """The latest call, visit that took place or alert that the store knows of."""
+    visits = select(func.max(Visit.arrived_at)).where(Visit.state == "done")
+    asked = (select(func.max(Call.called_at)), visits, select(func.max(Alert.raised_at)))
+    return max((at for query in asked if (at := session.scalar(query)) is not None), default=None)

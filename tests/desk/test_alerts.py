@@ -1,16 +1,19 @@
 """Repeat alerts of a store: raised once, dealt with by people, open again when it calls again."""
 
+import json
 from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
+from servicedesk.cli import main
 from servicedesk.desk.alert_evidence import untested_parts
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
 from servicedesk.desk.alert_page import standing_text
-from servicedesk.desk.alerts import acknowledge, look_for_alerts, put_off, set_dial, settle
+from servicedesk.desk.alerts import acknowledge, is_over, look_for_alerts, put_off, set_dial, settle
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
+from servicedesk.records.alerts import Alert as AlertRecord
 from servicedesk.records.calls import Call, Event
 from servicedesk.records.owed import Owed
 from servicedesk.records.undo import latest_change_id, undo_change
@@ -429,3 +432,26 @@ def test_a_part_is_untested_only_if_all_that_speaks_for_its_cause_is_owed():
     # something was looked at on the pump: the splice is suspected more
     looked = replace(case, found=(Found("pump-amps", "low"),))
     assert untested_parts(both, looked, knowledge(), facts) == ("splices-box", "effluent-pump")
+
+
+def test_a_day_that_is_over_is_looked_at_and_nothing_is_written(desk, capsys):
+    """What would be raised then would be told as known then and rest on what came later."""
+    a_fleet(desk)
+    a_bad_site(desk)
+    then = replace(desk, clock=replace(desk.clock, fixed_day=DAYS[1] + timedelta(days=3)))
+    assert is_over(then)
+
+    assert look_for_alerts(then).rows == {}
+    where = ["--store", str(desk.store.place), "--today", then.today.isoformat()]
+    assert main(["alerts", *where]) == 0
+    told = capsys.readouterr().out
+    assert told.startswith("The store knows of more after Jan 10, 2026: nothing is raised anew")
+    assert main(["alerts", *where, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"format": 1, "looked_back": True, "alerts": []}
+    with desk.store.read() as session:
+        assert session.query(AlertRecord).count() == 0
+
+    assert not is_over(desk)
+    assert look_for_alerts(desk).rows["alert"]
+    assert main(["alerts", *where, "--json"]) == 0  # raised later than that day
+    assert json.loads(capsys.readouterr().out)["alerts"] == []
