@@ -1,6 +1,7 @@
 """The rounds page on a real store, driven by mouse and keys without a screen."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
@@ -8,6 +9,7 @@ from PySide6.QtGui import QAccessible, QMouseEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
 
 from servicedesk.desk.planning import day_case, hold, move_stop
+from servicedesk.records.rounds import Round
 from servicedesk.values.reason import Reason
 from servicedesk.window.places.registry import PlaceKind, all_places
 from servicedesk.window.places.rounds_words import worth_telling
@@ -587,3 +589,95 @@ def test_ways_are_left_with_esc_and_asked_anew_when_the_day_changes(opened, qtbo
     page.key(Qt.Key.Key_Escape, on=place.view.ways.list)
     assert place.view.side.currentWidget() is place.tray
     assert not place.squeezer.is_open
+
+
+def test_a_round_is_put_in_order_shown_and_taken(opened):
+    page = opened()
+    place = page.place
+    ids = place.plan.orders[LENA]
+    worst = (ids[2], ids[0], ids[1])
+    move_stop(page.office.desk, place.page.case, ids[2], to_crew=LENA, position=0)
+    place.refresh(None)
+    page.settle()
+    assert place.plan.orders[LENA] == worst
+    other = place.plan.orders[TOBIN]
+    place.choose(ids[0])
+
+    page.key(Qt.Key.Key_O)
+    page.qtbot.waitUntil(lambda: not place.offer.is_planning and place.offer.isVisible())
+
+    offered = place.planner.offered
+    assert offered.road_min < place.plan.road_min
+    assert offered.orders[TOBIN] == other
+    assert page.orders()[LENA] == worst  # nothing is written before it is taken
+    place.offer.take.click()
+    page.settle()
+    assert page.orders()[LENA] == offered.orders[LENA]
+
+
+def test_after_a_move_the_rounds_around_it_are_offered_and_never_forced(opened):
+    page = opened()
+    place = page.place
+    stop = page.stop("Ashpit Lane")
+    page.place.choose(stop)
+
+    place.put(stop, LENA, 0)  # far from Lena's other stops
+    page.settle()
+    page.qtbot.waitUntil(lambda: not place.mender.is_looking)
+
+    stood = page.orders()
+    assert stood[LENA][0] == stop
+    if place.mender.found is None:
+        pytest.fail("the first stop of all is a bad place: something must be gained")
+    assert place.view.mending.isVisible()
+    page.key(Qt.Key.Key_M)
+    assert place.planner.offered.crew_id_of[stop] == LENA
+    place.offer.leave.click()
+    assert page.orders() == stood
+
+
+def test_a_block_let_go_over_a_day_of_the_header_goes_there(opened, qtbot):
+    page = opened()
+    place = page.place
+    friday = THURSDAY + timedelta(days=1)
+    desk = page.office.desk
+    taken = day_case(desk, friday)
+    assert not taken.rounds
+    stop = page.stop("Brisk Ferry")
+    site = place.page.stops[stop].site_id
+    with desk.store.change("Ines", "Friday") as work:
+        work.add(Round(day=friday, lead_id=int(LENA)))
+    place.refresh(None)
+    page.settle()
+    chip = next(c for c in place.header.chips if c.day is not None and c.day.day == friday)
+    page.take(stop)
+    at = place.bench.mapFromGlobal(chip.mapToGlobal(chip.rect().center()))
+
+    page.mouse(QEvent.Type.MouseMove, at)
+
+    assert chip.is_target
+    qtbot.waitUntil(lambda: "Lena" in place.days.note)
+    assert place.carried.isVisible()
+    page.let_go(at)
+    page.settle()
+    assert not chip.is_target
+    assert stop not in place.plan.crew_id_of
+    there = day_case(desk, friday)
+    assert [there.wanted[i].site_id for i in there.stand.orders[LENA]] == [site]
+
+
+def test_keys_send_the_chosen_stop_to_the_day_after(opened):
+    page = opened()
+    place, desk = page.place, page.office.desk
+    with desk.store.change("Ines", "Friday") as work:
+        work.add(Round(day=THURSDAY + timedelta(days=1), lead_id=int(TOBIN)))
+    place.refresh(None)
+    page.settle()
+    place.choose(page.stop("Heron Bank"))
+
+    shift = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+    page.key(Qt.Key.Key_PageDown, shift)
+    page.settle()
+
+    assert "Heron Bank" not in page.names(LENA)
+    assert len(day_case(desk, THURSDAY + timedelta(days=1)).stand.crew_id_of) == 1

@@ -1,6 +1,6 @@
 """Rounds: who goes where, when. Map, ribbons, what has no day yet; moved by hand, planned anew."""
 
-from datetime import date, timedelta
+from datetime import date
 from typing import ClassVar, Protocol, cast
 
 from PySide6.QtCore import Qt, QTimer, Slot
@@ -22,8 +22,10 @@ from servicedesk.window.actions import Act
 from servicedesk.window.places import rounds_words as texts
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
+from servicedesk.window.places.rounds_days import DayDrop
 from servicedesk.window.places.rounds_hands import Hands, Wish
-from servicedesk.window.places.rounds_moving import MovesByHand
+from servicedesk.window.places.rounds_mending import Mender
+from servicedesk.window.places.rounds_moving import MovesByHand, working_day
 from servicedesk.window.places.rounds_papers import DayPapers
 from servicedesk.window.places.rounds_planner import DayPlanner
 from servicedesk.window.places.rounds_squeeze import Squeezer
@@ -117,13 +119,18 @@ class RoundsPlace(MovesByHand):
     @property
     def is_settled(self) -> bool:
         """Is everything read and written?"""
-        return self._reading is None and self.hands.is_idle and not self.squeezer.is_asking
+        return (
+            self._reading is None
+            and self.hands.is_idle
+            and not (self.squeezer.is_asking or self.mender.is_looking)
+        )
 
     def show_day(self, day: date) -> None:
         """Show another day."""
         if day != self._day:
             self.planner.away()
             self.squeezer.away()
+            self.mender.away()
             self.notice.hide()
             self.hands.forget()
             self._day, self._page, self._later = day, None, None
@@ -135,12 +142,7 @@ class RoundsPlace(MovesByHand):
         """The working day before (-1) or after (1)."""
         if self._day is None:
             return
-        day = self._day + timedelta(days=by)
-        for _ in range(14):
-            if self.desk.works_on(day):
-                break
-            day += timedelta(days=by)
-        self.show_day(day)
+        self.show_day(working_day(self.desk, self._day, by))
 
     # building
 
@@ -160,6 +162,8 @@ class RoundsPlace(MovesByHand):
         self.planner = DayPlanner(self.shell, self.offer, self)
         self.papers = DayPapers(self.shell, self.notice, self)
         self.squeezer = Squeezer(self.shell, view.ways, self)
+        self.days = DayDrop(self.shell, self.header, self)
+        self.mender = Mender(self.shell, view.mending, self.desk.formats, self)
         outer = QVBoxLayout(self)
         margin = theme.tokens.space.page_margin
         outer.setContentsMargins(margin, 14, margin, 16)
@@ -174,6 +178,11 @@ class RoundsPlace(MovesByHand):
         self.bench.opened.connect(self._open)
         self.bench.dropped.connect(self._dropped)
         self.bench.previewed.connect(self._previewed)
+        self.bench.roams.connect(self._roams)
+        self.bench.let_go_at.connect(self._let_go_at)
+        self.days.noted.connect(self._day_noted)
+        self.mender.told.connect(self._mending_told)
+        self.mender.wanted.connect(self._show_mended)
         self.map.chosen.connect(self.choose)
         self.table.chosen.connect(self.choose)
         self.table.opened.connect(self._open)
@@ -247,6 +256,8 @@ class RoundsPlace(MovesByHand):
         if kept:
             self.choose(kept)
         self.squeezer.day_is(page)
+        if self.hands.is_idle:
+            self.mender.day_is(page)
         self._more()
         self.keys.refresh()
         self.view.fit()
@@ -293,7 +304,9 @@ class RoundsPlace(MovesByHand):
         (self.table if self.is_list else self.bench).setFocus()
 
     def _more(self) -> None:
-        actions = [self.keys[name] for name in ("ways", "list", "tell_list", "export", "week_wall")]
+        actions = [
+            self.keys[name] for name in ("ways", "tidy", "list", "tell_list", "export", "week_wall")
+        ]
         self.header.show_more([*actions, *self._write_up_actions()])
 
     def _write_up_actions(self) -> list[QAction]:
@@ -394,6 +407,26 @@ class RoundsPlace(MovesByHand):
         if self._page is not None and not self.offer.is_planning:
             self.planner.begin(self.desk, self._page)
 
+    def tidy(self) -> None:
+        """Look for the best order of the round of the chosen stop; shown before it is taken."""
+        plan = self._plan
+        if self._page is not None and plan is not None and self.bench.stop in plan.crew_id_of:
+            self.planner.tidy(self.desk, self._page, plan.crew_id_of[self.bench.stop])
+
+    def mender_show(self) -> None:
+        """Show what was found around the stop moved last."""
+        self.mender.show()
+
+    @Slot(object, str)
+    def _show_mended(self, plan: DayPlan, address: str) -> None:
+        if self._page is not None:
+            self.planner.show(self.desk, self._page, plan, address)
+
+    @Slot()
+    def _mending_told(self) -> None:
+        self.view.fit()
+        self.keys.refresh()
+
     @Slot()
     def _offer_shown(self) -> None:
         self._show_plan()
@@ -412,10 +445,8 @@ class RoundsPlace(MovesByHand):
         page, plan = self._page, self.planner.offered
         if page is None or plan is None:
             return
-        self._plan = plan
+        self._plan, what = plan, self.planner.what
         self.planner.away()
-        shown = self.desk.formats.weekday(page.case.day)
-        what = say("Planned the rounds of {day}", day=shown)
         job = self.shell.change(planning.take_plan, self.desk, page.case, plan, what=what)
         self.hands.follow(job)
         self._offer_shown()

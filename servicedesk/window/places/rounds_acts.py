@@ -54,6 +54,13 @@ def _stop(place: "RoundsPlace") -> tuple[Act, ...]:
         act("later", say("One slot later"), partial(place.step, by=1), "Ctrl+Right"),
         act("above", say("To the ribbon above"), partial(place.step, ribbons=-1), "Ctrl+Up"),
         act("below", say("To the ribbon below"), partial(place.step, ribbons=1), "Ctrl+Down"),
+        act("to_day_before", say("To the day before"), partial(place.to_day_beside, -1),
+            "Ctrl+Shift+PgUp"),
+        act("to_day_after", say("To the day after"), partial(place.to_day_beside, 1),
+            "Ctrl+Shift+PgDown"),
+        act("tidy", say("Put this round in order"), place.tidy, "O", "again"),
+        Act(id="mend", text=say("Show the mended rounds"), do=place.mender_show, shortcut="M",
+            group=group, when=partial(_why_not_mended, place)),
         act("hold", say("Hold in place, or free"), place.turn_hold, "F9", "hold"),
         Act(id="ways", text=say("All ways over the next days"), do=place.show_ways, shortcut="W",
             group=group, icon="ahead", when=partial(_why_no_ways, place)),
@@ -106,6 +113,12 @@ def _why_no_ways(place: "RoundsPlace") -> str | None:
         return say("Choose a stop first.")
     if page.stops[place.stop].is_made:
         return say("This stop was made already; it stays where it was.")
+    return None
+
+
+def _why_not_mended(place: "RoundsPlace") -> str | None:
+    if place.mender.found is None:
+        return say("Nothing to mend: it is looked for after a stop was moved by hand.")
     return None
 
 

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 
 from PySide6.QtCore import QObject, Signal, Slot
 
 from servicedesk.desk import planning
 from servicedesk.desk.at_once import moved_at_once, without
+from servicedesk.desk.carry import carry_to_day
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import RoundsPage
 from servicedesk.routes.plan import DayPlan
@@ -18,7 +20,8 @@ from servicedesk.window.work import Job
 class Wish:
     """A change by hand that waits to be written.
 
-    "move", "out", "hold" or "free" of a stop, "hand out" or "take back" of the whole day.
+    "move", "day" (to another day), "out", "hold" or "free" of a stop, "hand out" or "take back" of
+    the whole day.
     """
 
     verb: str
@@ -26,6 +29,7 @@ class Wish:
     site_id: int = 0
     crew_id: str = ""
     position: int = 0
+    day: date | None = None
 
 
 class Hands(QObject):
@@ -61,7 +65,7 @@ class Hands(QObject):
             stop_id = now_called(page, wish)
             if wish.verb == "move" and wish.crew_id in plan.day_of:
                 plan = moved_at_once(plan, stop_id, to_crew=wish.crew_id, position=wish.position)
-            elif wish.verb == "out":
+            elif wish.verb in ("out", "day"):
                 plan = without(plan, stop_id)
         return plan
 
@@ -113,6 +117,9 @@ def _change_of(desk: Desk, page: RoundsPage, wish: Wish) -> Callable[[], object]
         case "move":
             crew, at = wish.crew_id, wish.position
             return lambda: planning.move_stop(desk, case, stop_id, to_crew=crew, position=at)
+        case "day" if wish.day is not None:
+            day = wish.day
+            return lambda: carry_to_day(desk, case, stop_id, day)
         case "out":
             return lambda: planning.take_out(desk, case, stop_id)
         case "hold" if visit is not None:

@@ -1,5 +1,7 @@
 """What the hand does on the rounds page: shown at once, written one by one on the worker."""
 
+from datetime import date, timedelta
+
 from PySide6.QtCore import QPoint, QPointF, QTimer, Slot
 
 from servicedesk.desk.at_once import moved_at_once, without
@@ -9,7 +11,9 @@ from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
 from servicedesk.window.actions import Actions
 from servicedesk.window.places.base import Place
+from servicedesk.window.places.rounds_days import DayDrop
 from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
+from servicedesk.window.places.rounds_mending import Mender
 from servicedesk.window.places.rounds_squeeze import Squeezer
 from servicedesk.window.widgets.bench_sheet import CarriedBlock
 from servicedesk.window.widgets.day_header import DayHeader
@@ -31,6 +35,9 @@ class MovesByHand(Place):
     carried: CarriedBlock
     is_list: bool
     squeezer: Squeezer
+    days: DayDrop
+    mender: Mender
+    _carried_at = QPointF()
     _page: RoundsPage | None
     _plan: DayPlan | None
     _later: RoundsPage | None
@@ -91,28 +98,71 @@ class MovesByHand(Place):
     def _carry(self, stop_id: str, at: QPoint) -> None:
         if self._page is None or not self.bench.may_move or self.is_list:
             return
-        here = QPointF(self.bench.mapFromGlobal(at))
-        self.bench.carry(stop_id, here)
-        if self.bench.rect().contains(here.toPoint()):
+        self.bench.carry(stop_id, QPointF(self.bench.mapFromGlobal(at)))
+        self._roams(stop_id, at)
+
+    @Slot(str, QPoint)
+    def _roams(self, stop_id: str, at: QPoint) -> None:
+        """A stop in hand anywhere on the page; beyond the ribbons a day may be meant."""
+        page = self._page
+        if page is None or self.bench.drag is None:
+            return
+        if self.bench.rect().contains(self.bench.mapFromGlobal(at)):
+            self.days.over(self.desk, page, stop_id, at)
             self.carried.put_away()
-        else:
-            self.carried.show_at(self._page.stops[stop_id], QPointF(self.mapFromGlobal(at)))
+            return
+        self.days.over(self.desk, page, stop_id, at)
+        here = QPointF(self.mapFromGlobal(at))
+        self._carried_at = here
+        self.carried.show_at(page.stops[stop_id], here, self.days.note)
+
+    @Slot(str)
+    def _day_noted(self, note: str) -> None:
+        drag, page = self.bench.drag, self._page
+        if drag is not None and page is not None and self.carried.isVisible():
+            self.carried.show_at(page.stops[drag.stop_id], self._carried_at, note)
 
     @Slot()
     def _let_go(self) -> None:
-        self.carried.put_away()
+        drag = self.bench.drag
         self.bench.let_go()
+        if drag is not None:
+            self._let_go_at(drag.stop_id, QPoint())
+
+    @Slot(str, QPoint)
+    def _let_go_at(self, stop_id: str, _at: QPoint) -> None:
+        """Let go: over a day of the header the stop goes there."""
+        self.carried.put_away()
+        day = self.days.end()
+        if day is not None:
+            self.to_day(stop_id, day)
 
     @Slot()
     def _put_back(self) -> None:
         self.carried.put_away()
+        self.days.end()
         self.bench.put_back()
+
+    def to_day(self, stop_id: str, day: date) -> None:
+        """The stop to its best place on another day."""
+        if self._page is None or self._plan is None or stop_id not in self._page.stops:
+            return
+        if stop_id in self._plan.crew_id_of:
+            self._plan = without(self._plan, stop_id)
+        self._wish("day", stop_id, day=day)
+
+    def to_day_beside(self, by: int) -> None:
+        """The chosen stop to the working day before (-1) or after (1)."""
+        if self._page is not None and self.stop:
+            self.to_day(self.stop, working_day(self.desk, self._page.case.day, by))
 
     def put(self, stop_id: str, crew_id: str, position: int) -> None:
         """Put a stop at a place of a round: shown now, written on the worker."""
         if self._page is None or self._plan is None:
             return
+        was = self._plan.crew_id_of.get(stop_id)
         self._plan = moved_at_once(self._plan, stop_id, to_crew=crew_id, position=position)
+        self.mender.moved(self._page.stops[stop_id].site_id, was)
         self._wish("move", stop_id, crew_id, position)
 
     def step(self, *, by: int = 0, ribbons: int = 0) -> None:
@@ -145,10 +195,17 @@ class MovesByHand(Place):
             place = self._places[number]
             self.put(self.tray.stop, place.crew_id, place.position)
 
-    def _wish(self, verb: str, stop_id: str, crew_id: str = "", position: int = 0) -> None:
+    def _wish(
+        self,
+        verb: str,
+        stop_id: str,
+        crew_id: str = "",
+        position: int = 0,
+        day: date | None = None,
+    ) -> None:
         assert self._page is not None  # noqa: S101 (asked by every caller)
         site = self._page.stops[stop_id].site_id
-        self.hands.want(Wish(verb, stop_id, site, crew_id, position))
+        self.hands.want(Wish(verb, stop_id, site, crew_id, position, day))
         self._chosen_site = site
         self._show_plan()
         self.choose(stop_id)
@@ -171,3 +228,13 @@ class MovesByHand(Place):
             self._plan = self._page.case.stand
             self._show_plan()
         self._read()
+
+
+def working_day(desk: Desk, day: date, by: int) -> date:
+    """The working day before (-1) or after (1) a day, as far as two weeks away."""
+    day += timedelta(days=by)
+    for _ in range(14):
+        if desk.works_on(day):
+            break
+        day += timedelta(days=by)
+    return day

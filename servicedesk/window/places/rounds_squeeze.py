@@ -124,7 +124,7 @@ def _line(number: int, way: Squeezed, formats: Formats) -> WayLine:
     return WayLine(
         number=number,
         lead=lead,
-        second=say("{after} · {harm}", after=after, harm=harm),
+        second=say("{harm} · {after}", harm=harm, after=after),
         right=road,
         head=_head(way, formats),
         is_bad=bool(way.breaks) or not way.keeps_promise,

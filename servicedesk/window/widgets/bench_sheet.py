@@ -55,21 +55,31 @@ class BenchSheet(QFrame):
 
 
 class CarriedBlock(QWidget):
-    """A stop on its way from the tray: follows the hand outside the ribbons."""
+    """A stop on its way outside the ribbons: follows the hand; `note` tells where it would land."""
 
     def __init__(self, theme: Theme, home: QWidget) -> None:
         super().__init__(home)
         self._theme = theme
         self._words: StopWords | None = None
+        self._note = ""
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.hide()
 
-    def show_at(self, words: StopWords, at: QPointF) -> None:
-        """Carry these words with the middle at `at` (of the home widget)."""
-        self._words = words
+    def show_at(self, words: StopWords, at: QPointF, note: str = "") -> None:
+        """Carry these words with the middle at `at` (of the home widget), below it `note`."""
+        self._words, self._note = words, note
         width, height = self._theme.px(96), round(BLOCK * self._theme.scale) + 6
-        self.setGeometry(round(at.x() - width / 2), round(at.y() - height / 2), width, height)
+        top = round(at.y() - height / 2)
+        if note:
+            metrics = self._theme.metrics("second")
+            width = max(width, round(metrics.horizontalAdvance(note)) + self._theme.px(18))
+            height += self._theme.px(20)
+        left = round(at.x() - self._theme.px(48))
+        home = self.parentWidget()
+        if home is not None:
+            left = min(left, home.width() - width - 4)
+        self.setGeometry(max(0, left), top, width, height)
         self.show()
         self.raise_()
         self.update()
@@ -83,10 +93,14 @@ class CarriedBlock(QWidget):
             ink = Ink(painter, self._theme)
             box = QRectF(self.rect()).adjusted(1, 1, -1, -5)
             ink.panel(box, fill="sheet", edge="focus", radius=4 * s, width=2)
-            upper = box.adjusted(7 * s, 3 * s, -4 * s, -18 * s)
+            foot = 20 * s if self._note else 0.0
+            upper = box.adjusted(7 * s, 3 * s, -4 * s, -18 * s - foot)
             ink.text(upper, lead, role="second", weight=600)
-            lower = box.adjusted(7 * s, 18 * s, -4 * s, -3 * s)
+            lower = box.adjusted(7 * s, 18 * s, -4 * s, -3 * s - foot)
             ink.text(lower, second, role="axis", color="ink2")
+            if self._note:
+                note = box.adjusted(7 * s, box.height() - foot - 2 * s, -4 * s, -4 * s)
+                ink.text(note, self._note, role="second", color="focus", weight=600)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

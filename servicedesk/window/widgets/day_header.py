@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QPoint, QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QAction, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QMenu, QSizePolicy, QWidget
 
@@ -23,6 +23,7 @@ class DayChip(QAbstractButton):
         self._theme = theme
         self.day: WeekDay | None = None
         self.is_here = False
+        self.is_target = False
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
@@ -52,6 +53,8 @@ class DayChip(QAbstractButton):
             ink = Ink(painter, self._theme)
             box = QRectF(self.rect())
             edge, width = ("water", 2.0) if self.is_here else ("line", 1.0)
+            if self.is_target:
+                edge, width = "focus", 2.0
             fill = "sheet" if self.is_here or self.underMouse() else "ground"
             ink.panel(box, fill=fill, edge=edge, radius=5, width=width)
             inner = box.adjusted(6 * s, 3 * s, -6 * s, -13 * s)
@@ -165,6 +168,22 @@ class DayHeader(QWidget):
         self.menu.clear()
         for action in (self._plan_action, self._papers_action, *actions):
             self.menu.addAction(action)
+
+    def day_at(self, at: QPoint) -> date | None:
+        """The day of the chip at a point of the screen, None if there is none."""
+        for chip in self.chips:
+            is_shown = chip.isVisible() and chip.day is not None
+            if is_shown and chip.rect().contains(chip.mapFromGlobal(at)):
+                return chip.day.day if chip.day is not None else None
+        return None
+
+    def show_target(self, day: date | None) -> None:
+        """Mark the day on which a stop in hand would land; None marks none."""
+        for chip in self.chips:
+            is_target = day is not None and chip.day is not None and chip.day.day == day
+            if is_target != chip.is_target:
+                chip.is_target = is_target
+                chip.update()
 
     def minimumSizeHint(self) -> QSize:
         return QSize(400, super().minimumSizeHint().height())

@@ -65,6 +65,8 @@ class RibbonBench(QWidget):
     opened = Signal(str)  # stop id
     dropped = Signal(str, str, int)  # stop id, crew id, position without the stop itself
     previewed = Signal(object)  # the plan as if dropped, None when it was put back
+    roams = Signal(str, QPoint)  # stop id in hand, where on the screen
+    let_go_at = Signal(str, QPoint)  # let go outside every ribbon
 
     def __init__(self, theme: Theme, formats: Formats, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -263,10 +265,14 @@ class RibbonBench(QWidget):
             grip = QPointF(start.x() - box.x, start.y() - box.y)
         self.setCursor(Qt.CursorShape.ClosedHandCursor)
         self.carry(stop_id, at, grip)
+        self.roams.emit(stop_id, event.globalPosition().toPoint())
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self.unsetCursor()
+        drag = self._drag
         self.let_go()
+        if drag is not None and not drag.crew_id:
+            self.let_go_at.emit(drag.stop_id, event.globalPosition().toPoint())
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         block = self.figure.block_at(event.position().x(), event.position().y())

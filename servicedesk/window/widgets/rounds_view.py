@@ -42,6 +42,7 @@ class RoundsView(QWidget):
         self.sheet = BenchSheet(theme, self.bench)
         self.offer = PlanOffer(theme)
         self.notice = Notice(theme, say("Open the folder"))
+        self.mending = Notice(theme, say("Show it"))
         self.empty = EmptyDay(theme)
         self.list_view = Sheet(theme, say("All stops in order"), say("Enter opens the site"))
         self.as_ribbons = Button(
@@ -60,6 +61,7 @@ class RoundsView(QWidget):
         column.setSpacing(self._gap)
         column.addWidget(self.offer)
         column.addWidget(self.notice)
+        column.addWidget(self.mending)
         column.addWidget(self._views, 1)
         theme.changed.connect(self.fit)
 
@@ -88,7 +90,7 @@ class RoundsView(QWidget):
         self.side.setFixedWidth(min(theme.px(wanted), max(300, self.width() * share // 100)))
         strips = sum(
             strip.sizeHint().height() + self._gap
-            for strip in (self.offer, self.notice)
+            for strip in (self.offer, self.notice, self.mending)
             if strip.isVisible()
         )
         room = self.height() - strips - self._gap - theme.px(_MAP_PX)
