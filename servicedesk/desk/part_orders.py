@@ -194,6 +194,17 @@ def _not_open() -> Trouble:
     )
 
 
+def shelf_place(desk: Desk) -> int:
+    """Where deliveries are put: the first place that is no truck. Raises Trouble without one."""
+    with desk.store.read() as session:
+        found = [one.id for one in stock_rows.places(session, desk.today) if one.truck_id is None]
+    if not found:
+        raise Trouble(
+            say("There is no shelf to put it on."), do=say("Write a shelf in Set up first.")
+        )
+    return found[0]
+
+
 def by_supplier(lines: Iterable[OrderRow]) -> dict[str, list[OrderRow]]:
     """Lines by the name of their supplier, "" where none is kept."""
     found: dict[str, list[OrderRow]] = {}

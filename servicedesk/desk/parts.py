@@ -12,7 +12,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.records import stock_rows
 from servicedesk.records.parts import Part, PartPrice
 from servicedesk.records.stock_rows import PartRow
-from servicedesk.records.store import Changed
+from servicedesk.records.store import Changed, Work
 from servicedesk.words import say
 
 EDITABLE = (
@@ -34,24 +34,90 @@ def write_part(
 
     Raises WrongEntry, StaleEdit; ValueError for a field that is none of the catalogue's.
     """
+    given = _checked(desk, values, part_id)
+    what = say("Wrote the part {name}", name=given.get("name") or given.get("number") or part_id)
+    with desk.store.change(desk.who, what) as work:
+        _put(work, given, part_id, seen)
+    return work.changed
+
+
+def write_part_and_price(
+    desk: Desk,
+    values: Mapping[str, Any],
+    *,
+    part_id: int | None = None,
+    seen: int | None = None,
+    cost_minor: int | None = None,
+    price_minor: int | None = None,
+    from_on: date | None = None,
+) -> Changed:
+    """The same with cost and price from a day on (default: today), all in one change.
+
+    A sum of None stays as it was on that day. Raises as `write_part` and `price_part`.
+    """
+    day = from_on or desk.today
+    given = _checked(desk, values, part_id)
+    checking.refuse(_wrong_sums(cost_minor, price_minor))
+    name = given.get("name") or given.get("number")
+    with desk.store.read() as session:
+        before = stock_rows.prices_on(session, day).get(part_id or 0, (None, None))
+        if not name:
+            name = next((o.name for o in stock_rows.parts(session, day, ended=True)
+                         if o.id == part_id), part_id)  # fmt: skip
+    after = (
+        before[0] if cost_minor is None else cost_minor,
+        before[1] if price_minor is None else price_minor,
+    )
+    with desk.store.change(desk.who, say("Wrote the part {name}", name=name)) as work:
+        record = _put(work, given, part_id, seen)
+        if after != before:
+            _put_price(work, record.id, day, after)
+    return work.changed
+
+
+def _checked(desk: Desk, values: Mapping[str, Any], part_id: int | None) -> dict[str, Any]:
     checking.only_known(values, EDITABLE)
     with desk.store.read() as session:
         numbers = stock_rows.part_numbers(session)
         firms = stock_rows.firm_ids(session)
+        barcodes = stock_rows.barcodes(session)
     given = plain_columns(values)
     if part_id is None:
         given = {"number": "", "name": "", **given}
     taken = {number for number, owner in numbers.items() if owner != part_id}
-    checking.refuse(_wrong_part(desk, given, taken, firms))
-    what = say("Wrote the part {name}", name=given.get("name") or given.get("number") or part_id)
-    with desk.store.change(desk.who, what) as work:
-        if part_id is None:
-            work.add(Part(**given))
-        else:
-            record = work.fresh(Part, part_id, seen=seen)
-            for name, value in given.items():
-                setattr(record, name, value)
-    return work.changed
+    wrong = _wrong_part(desk, given, taken, firms)
+    owner = barcodes.get(given.get("barcode") or "")
+    if owner is not None and owner[0] != part_id:
+        wrong.append(Wrong("barcode", say("{number} has this barcode.", number=owner[1])))
+    checking.refuse(wrong)
+    return given
+
+
+def _put(work: Work, given: Mapping[str, Any], part_id: int | None, seen: int | None) -> Part:
+    if part_id is None:
+        return work.add(Part(**given))
+    record = work.fresh(Part, part_id, seen=seen)
+    for name, value in given.items():
+        setattr(record, name, value)
+    return record
+
+
+def _put_price(
+    work: Work, part_id: int, day: date, sums: tuple[int | None, int | None]
+) -> PartPrice:
+    price = stock_rows.price_from(work.session, part_id, day)
+    if price is None:
+        price = PartPrice(part_id=part_id, from_on=day)
+        price.cost_minor, price.price_minor = sums
+        return work.add(price)
+    price.cost_minor, price.price_minor = sums
+    return price
+
+
+def _wrong_sums(cost_minor: int | None, price_minor: int | None) -> list[Wrong]:
+    sums = (("cost_minor", cost_minor), ("price_minor", price_minor))
+    says = say("A price is 0 or more.")
+    return [Wrong(name, says) for name, value in sums if value is not None and value < 0]
 
 
 def _wrong_part(
@@ -88,11 +154,8 @@ def price_part(
 
     Written twice for the same day the second counts. Raises WrongEntry, Trouble without the part.
     """
-    sums = (("cost_minor", cost_minor), ("price_minor", price_minor))
-    says = say("A price is 0 or more.")
-    checking.refuse(Wrong(name, says) for name, value in sums if value is not None and value < 0)
+    checking.refuse(_wrong_sums(cost_minor, price_minor))
     with desk.store.read() as session:
-        standing = stock_rows.price_from(session, part_id, from_on)
         name = next((one.name for one in stock_rows.parts(session, from_on, ended=True)
                      if one.id == part_id), "")  # fmt: skip
     day = desk.formats.day(from_on, near=desk.today)
@@ -100,11 +163,5 @@ def price_part(
         desk.who, say("Priced {name} from {day}", name=name or part_id, day=day)
     ) as work:
         work.get(Part, part_id)
-        if standing is None:
-            price = PartPrice(part_id=part_id, from_on=from_on)
-            price.cost_minor, price.price_minor = cost_minor, price_minor
-            work.add(price)
-        else:
-            price = work.get(PartPrice, standing.id)
-            price.cost_minor, price.price_minor = cost_minor, price_minor
+        _put_price(work, part_id, from_on, (cost_minor, price_minor))
     return work.changed

@@ -2,11 +2,15 @@
 
 import argparse
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from servicedesk.desk.shelf_verbs import add_shelf_more
 from servicedesk.desk.verb_options import Tell, add_place, add_span, desk_of, span_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
+
+if TYPE_CHECKING:
+    from servicedesk.desk.office import Desk
 
 DONE, LOOK = 0, 1
 
@@ -81,8 +85,11 @@ def add_shelf_verb(
     """`shelf` with its options."""
     verb = verbs.add_parser("shelf", help=say("what lies where, what runs out, what to buy"))
     add_place(verb)
+    verb.add_argument("--figures", action="store_true",
+                      help=say("finished at the first visit, and what parts cost"))  # fmt: skip
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=lambda chosen: shelf_from_shell(chosen, tell=tell, print_json=print_json))
+    add_shelf_more(verb.add_subparsers(metavar="…"), tell=tell, print_json=print_json)
 
 
 def shelf_from_shell(
@@ -92,6 +99,8 @@ def shelf_from_shell(
     from servicedesk.desk.shelf import shelf
 
     desk = desk_of(chosen)
+    if chosen.figures:
+        return _figures(chosen, desk, tell=tell, print_json=print_json)
     page = shelf(desk)
     if chosen.json:
         print_json(page)
@@ -100,3 +109,20 @@ def shelf_from_shell(
 
         tell(*shelf_lines(page, desk))
     return LOOK if page.n_buy or page.n_short else DONE
+
+
+def _figures(
+    chosen: argparse.Namespace,
+    desk: "Desk",
+    *,
+    tell: Tell,
+    print_json: Callable[[Any], None],
+) -> int:
+    from servicedesk.desk.shelf_figures import figure_lines, shelf_figures
+
+    figures = shelf_figures(desk)
+    if chosen.json:
+        print_json(figures)
+    else:
+        tell(*figure_lines(figures, desk))
+    return DONE

@@ -84,6 +84,24 @@ def part_numbers(session: Session) -> dict[str, int]:
     return {row.number.casefold(): row.id for row in session.execute(select(Part.number, Part.id))}
 
 
+def barcodes(session: Session) -> dict[str, tuple[int, str]]:
+    """Every barcode with the part that has it: key and number."""
+    query = select(Part.barcode, Part.id, Part.number).where(Part.barcode != "")
+    return {row[0]: (row[1], row[2]) for row in session.execute(query)}
+
+
+def prices_from(session: Session, day: date) -> dict[int, PartPrice]:
+    """The prices that begin on `day` itself, by part."""
+    query = select(PartPrice).where(PartPrice.from_on == day).order_by(PartPrice.id)
+    return {row.part_id: row for row in session.scalars(query)}
+
+
+def firms(session: Session) -> dict[int, str]:
+    """The firms that stand, by name."""
+    query = select(Firm.id, Firm.name).where(Firm.ended_on.is_(None)).order_by(Firm.name, Firm.id)
+    return {row.id: row.name for row in session.execute(query)}
+
+
 def firm_ids(session: Session) -> frozenset[int]:
     """The firms that a part may be bought from."""
     return frozenset(session.scalars(select(Firm.id)))
