@@ -117,7 +117,7 @@ def parser() -> argparse.ArgumentParser:
     verbs = top.add_subparsers(title=say("verbs"), metavar="VERB")
     _morning_verb(verbs)
     _weeks_verbs(verbs)
-    _visit_verb(verbs)
+    _site_verbs(verbs)
     _map_verb(verbs)
     _shelf_verbs(verbs)
     _out_verbs(verbs)
@@ -190,10 +190,12 @@ def _shelf_verbs(verbs: Any) -> None:
     add_shelf_verb(verbs, tell=tell, print_json=print_json)
 
 
-def _visit_verb(verbs: Any) -> None:
+def _site_verbs(verbs: Any) -> None:
+    from servicedesk.desk.history_cli import add_history_verb
     from servicedesk.desk.visit_cli import add_visit_verb
 
     add_visit_verb(verbs, tell=tell, print_json=print_json)
+    add_history_verb(verbs, tell=tell, print_json=print_json)
 
 
 def _map_verb(verbs: Any) -> None:

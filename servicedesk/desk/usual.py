@@ -4,6 +4,7 @@ PLAN_WEEKS = 6
 PLAN_SECONDS = 10.0
 SQUEEZE_DAYS = 5
 VISIT_KINDS = ("inspection", "repair", "installation", "start-up", "pump-out", "sale", "estimate")
+HISTORY_FOR = ("us", "owner")
 REPORT_WAYS = ("email", "letter", "paper", "in person", "own form")
 DEADLINE_KINDS = (
     "report",
