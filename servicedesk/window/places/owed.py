@@ -27,9 +27,11 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.due_view import DueView
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.owed_asks import ask_answer, ask_estimate
 from servicedesk.window.widgets.owed_empty import EmptyOwed
 from servicedesk.window.widgets.owed_painter import OwedHead, OwedPainter
 from servicedesk.window.widgets.owed_verbs import due_verbs, filters, owed_verbs
+from servicedesk.window.widgets.paper_notice import PaperNotice
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
@@ -75,6 +77,8 @@ class OwedPlace(Place):
         column.setSpacing(10)
         column.addLayout(self._head())
         column.addWidget(self._verbs())
+        self.notice = PaperNotice(self.theme)
+        column.addWidget(self.notice)
         column.addWidget(self.nothing, 1)
         column.addWidget(self.sheet, 1)
         column.addWidget(self.due, 1)
@@ -102,6 +106,10 @@ class OwedPlace(Place):
             row.addWidget(pill, 0, Qt.AlignmentFlag.AlignVCenter)
         group.buttonClicked.connect(self._pressed)
         row.addStretch(1)
+        if any(kind.id == "bills" for kind in places()):
+            bill = Button(self.theme, say("To bill…"), icon_name="note", key="B", shows_only=True)
+            bill.clicked.connect(self.keys["to_bill"].trigger)
+            row.addWidget(bill)
         new = Button(
             self.theme, say("Add something owed"), icon_name="plus", kind="main", key="N",
             shows_only=True,
@@ -149,6 +157,9 @@ class OwedPlace(Place):
                 do=partial(self._ask_who, "decline")),
             Act(id="approve", text=say("Approved…"), shortcut="A", group=group,
                 do=partial(self._ask_who, "approve"), when=self._why_not_approved),
+            Act(id="estimate", text=say("Estimate…"), shortcut="I", group=group, when=why,
+                do=self._ask_estimate),
+            Act(id="to_bill", text=say("To bill"), shortcut="B", group=group, do=self._to_bill),
             Act(id="look_paper", text=say("Look at the draft"), shortcut="L", group=group,
                 do=self._look, when=self._why_no_paper),
             Act(id="mark_sent", text=say("Sent…"), shortcut="M", group=group,
@@ -238,19 +249,16 @@ class OwedPlace(Place):
             self.shell.change(owed_desk.settle, self.desk, one.row.id, seen=one.row.revision)
 
     def _ask_who(self, verb: str) -> None:
-        one = self.chosen
-        if one is None:
-            return
-        title = say("Declined") if verb == "decline" else say("Approved")
-        self._forms.form(self.desk).open_form(
-            title,
-            (FieldSpec(name="by", label=say("By whom"), hint=say("Quillan, Ruth")),),
-            {},
-            partial(_answer, self.desk, verb, one.row.id),
-            button=title,
-            hint=say("{address}: {what}", address=one.row.address, what=one.row.what),
-            seen=one.row.revision,
-        )
+        if self.chosen is not None:
+            ask_answer(self._forms.form(self.desk), self.desk, self.chosen, verb)
+
+    def _ask_estimate(self) -> None:
+        if self.chosen is not None:
+            ask_estimate(self._forms.form(self.desk), self.desk, self.chosen, self.notice)
+
+    def _to_bill(self) -> None:
+        if any(kind.id == "bills" for kind in places()):
+            self.shell.go("bills")
 
     def _why_not(self) -> str | None:
         if self.chosen is not None and self.chosen.row.state != "open":
@@ -342,14 +350,6 @@ def _add(desk: Desk, values: dict[str, Any], _seen: int | None) -> object:
     entry = dict(values)
     site_id = site_found(desk, entry.pop("site"))
     return owed_desk.add_owed(desk, owed_desk.NewOwed(site_id=site_id, **entry))
-
-
-def _answer(
-    desk: Desk, verb: str, owed_id: int, values: dict[str, Any], seen: int | None
-) -> object:
-    """On the worker: what the owner said."""
-    write = owed_desk.decline if verb == "decline" else owed_desk.approve
-    return write(desk, owed_id, by=values["by"], seen=seen)
 
 
 def _row(desk: Desk, one: OwedLine) -> Row:

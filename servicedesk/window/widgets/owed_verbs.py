@@ -17,6 +17,7 @@ def owed_verbs() -> tuple[tuple[str, str, str, str], ...]:
     """What can be done with something owed: act, words, icon, key."""
     return (
         ("settle", say("Settle"), "check", "S"),
+        ("estimate", say("Estimate…"), "note", "I"),
         ("decline", say("Decline…"), "cross", "D"),
         ("approve", say("Approved…"), "person", "A"),
     )
