@@ -61,6 +61,9 @@ def _on_file(place: Doer) -> tuple[Act, ...]:
                 ("plan", say("Plan a visit…"), "L", "visits.plan"),
                 ("told", say("Told them…"), "D", "tell"),
                 ("owe", say("Owe something…"), "O", "owe"),
+                ("print", say("Print the history"), "H", "papers.print_history"),
+                ("print_owner", say("Print the history for the owner"), "Shift+H",
+                 "papers.print_for_owner"),
                 ("secrets", say("Show or hide codes"), "F8", "turn_secrets"),
                 ("as_text", say("Life strip as text, or drawn"), "T", "turn_text"),
             )

@@ -22,6 +22,7 @@ from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_file_data import SiteSeen, read_secrets, read_site
 from servicedesk.window.widgets.site_history import SiteHistory
 from servicedesk.window.widgets.site_look import CHIP_LOOKS
+from servicedesk.window.widgets.site_papers import SitePapers
 from servicedesk.window.widgets.site_rows import Flow, emptied
 from servicedesk.window.widgets.site_sheets import (
     ComingSheet,
@@ -102,6 +103,7 @@ class SiteFilePage(QWidget):
         self.inside.setVisible(False)
         self.trouble.begin()
         self.visits.show_seen(None)
+        self.papers.show_site(None)
         self.scroller.verticalScrollBar().setValue(0)
 
     def show_seen(self, seen: SiteSeen) -> None:
@@ -118,6 +120,7 @@ class SiteFilePage(QWidget):
         self._show_text()
         self.trouble.show_seen(seen)
         self.visits.show_seen(seen)
+        self.papers.show_site(file.head.id)
         self.people.show_file(file, desk)
         self.contracts.show_site(file.head.id)
         self.year.show_file(file, seen.windows, desk)
@@ -230,6 +233,8 @@ class SiteFilePage(QWidget):
         self.people, self.year = PeopleSheet(theme), YearSheet(theme)
         self.systems, self.wires = SystemsSheet(theme), WiresSheet(theme)
         self.history = SiteHistory(theme)
+        for act, button in self.history.prints.items():
+            button.clicked.connect(self._page.keys[act].trigger)
         column.addWidget(self.coming)
         column.addWidget(self._strip_sheet())
         self.trouble = SiteTrouble(self._page)
@@ -248,9 +253,11 @@ class SiteFilePage(QWidget):
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(self.inside)
         self.visits = SiteVisits(self._page, self)
+        self.papers = SitePapers(self._page, self)
         self.coming.plan.clicked.connect(self._page.keys["plan"].trigger)
         outer.addWidget(self.trouble.notice)
         outer.addWidget(self.visits.notice)
+        outer.addWidget(self.papers.notice)
         outer.addWidget(self.scroller, 1)
         self.coming.day_opened.connect(self._open_day)
         self.coming.call_opened.connect(self._open_call)

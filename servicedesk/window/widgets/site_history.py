@@ -60,6 +60,15 @@ class SiteHistory(Sheet):
         self._theme = theme
         self._all: tuple[Happened, ...] = ()
         self._kind, self._n = "", _FIRST
+        self.prints: dict[str, Button] = {}
+        for act, words, key in (
+            ("print", say("Print history"), "H"),
+            ("print_owner", say("For the owner"), "Shift+H"),
+        ):
+            button = Button(theme, words, icon_name="print", key=key, kind="link", small=True,
+                            shows_only=True)  # fmt: skip
+            self.prints[act] = button
+            self.head.addWidget(button)
         self.search = QLineEdit()
         self.search.setPlaceholderText(say("Search the history"))
         self.search.setAccessibleName(say("Search the history"))
