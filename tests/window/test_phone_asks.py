@@ -119,6 +119,28 @@ def test_checks_come_after_danger_and_each_answer_says_what_it_changed(company, 
     assert asked.id not in call.answers
 
 
+def test_what_is_known_of_the_question_opens_beside_and_the_call_stays(
+    company, typist, monkeypatch
+):
+    with_a_site(typist, "1A")
+    wishes = []
+    go = lambda *where, beside=False: wishes.append((*where, beside))  # noqa: E731
+    monkeypatch.setattr(page(typist).asking._shell, "go", go)
+    typist.key(Qt.Key.Key_I, CTRL)  # a danger is asked: the symptom is what one can read about
+    for _ in range(3):
+        typist.key(Qt.Key.Key_N)
+    typist.settle()
+    asked = checks(typist).open_row.question
+    typist.key(Qt.Key.Key_I, CTRL)
+
+    symptom = page(typist).reported.symptoms[0]
+    assert wishes == [
+        ("knowledge", "symptom", symptom, True),
+        ("knowledge", "check", asked.id, True),
+    ]
+    assert page(typist).isVisible()
+
+
 def test_tab_skips_what_is_asked_and_the_last_one_walks_on(company, typist):
     with_a_site(typist, "1")
     typist.key(Qt.Key.Key_Tab)

@@ -106,6 +106,14 @@ class Asking(QObject):
         if had_keys:
             self._keys_to(self.open_row)
 
+    def open_known(self) -> None:
+        """What is known about the check that is asked, else about the first symptom: beside."""
+        question = self.open_question
+        if question is not None and not question.is_danger:
+            self._shell.go("knowledge", "check", question.id, beside=True)
+        elif self._symptoms:
+            self._shell.go("knowledge", "symptom", self._symptoms[0], beside=True)
+
     @property
     def open_row(self) -> AskRow | None:
         """The row that is asked now."""

@@ -254,6 +254,10 @@ class CallPage(QWidget):
         self._symptoms_changed()
         return True
 
+    def open_known(self) -> None:
+        """What is known about what is asked, in a window beside the call."""
+        self.asking.open_known()
+
     def stand_apart(self) -> None:
         """The call is none of the event that runs, or it is after all."""
         event = self._beside.event if self._beside is not None else None
