@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
+from servicedesk.desk.day_wishes import within_wishes
 from servicedesk.desk.demand import Demand, Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located
@@ -135,7 +136,7 @@ def _stop(
     if visit.arrived_at is not None:
         return _already_made(desk, stop, visit, crews)
     stop = replace(
-        stop,
+        within_wishes(stop, visit.wishes),
         promise_from_min=visit.promise_from_min,
         promise_until_min=_least(visit.promise_until_min, until_min),
         told=visit.told and visit.planned_on is not None,

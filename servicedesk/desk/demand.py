@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
+from servicedesk.desk.day_wishes import allows
 from servicedesk.desk.office import Desk
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.duties.closings import ClosedDays, usable_spans
@@ -104,7 +105,7 @@ def demand_of(desk: Desk, day: date) -> Demand:
     windows = current_windows(desk, day=day)
     with desk.store.read() as session:
         visits = rows.visits_of_day(session, day)
-        dayless = rows.visits_without_day(session)
+        dayless = [v for v in rows.visits_without_day(session) if allows(v.wishes, day)]
         calls = rows.waiting_calls(session)
         on_visits = [j.call_id for v in (*visits, *dayless) for j in v.jobs if j.call_id]
         placed = rows.calls_of(session, on_visits)

@@ -16,6 +16,7 @@ from servicedesk.desk.period_errands import (
     joint_days,
     open_days,
     wanted_of,
+    wished_days,
 )
 from servicedesk.desk.period_problem import USUAL, PeriodSettings, StopFacts, period_problem
 from servicedesk.desk.places import Located, located
@@ -279,7 +280,7 @@ class _Asked:
                 self._wanted[one.id], self._days[one.id] = one, days
         opened = {
             stop_id: open_days(
-                days,
+                wished_days(days, self._wanted[stop_id]),
                 self._sites[self._wanted[stop_id].site_id],
                 self._closed.get(self._wanted[stop_id].site_id, ()),
                 self._wanted[stop_id].service_min,

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from servicedesk.desk.day_wishes import allows, day_wishes
 from servicedesk.desk.demand import Times, Wanted, WantedJob
 from servicedesk.desk.office import Desk
 from servicedesk.desk.windows import SiteWindow
@@ -142,6 +143,21 @@ def open_days(
             both = _both(one, hours)
             if both.from_min <= both.until_min:
                 found[day] = both
+    return found
+
+
+def wished_days(days: Days, wanted: Wanted) -> dict[date, DayChance]:
+    """The days that suit the customer of a visit, within the hours they asked for."""
+    if wanted.visit is None or not wanted.visit.wishes:
+        return dict(days)
+    wishes = day_wishes(wanted.visit.wishes)
+    last = 1440 if wishes.until_min is None else wishes.until_min - wanted.service_min
+    hours = DayChance(wishes.from_min or 0, max(wishes.from_min or 0, last))
+    found = {}
+    for day, one in days.items():
+        if allows(wanted.visit.wishes, day):
+            both = _both(one, hours)
+            found[day] = both if both.from_min <= both.until_min else one
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from servicedesk.desk.day_problem import day_problem
-from servicedesk.desk.day_wishes import allows, within_wishes
+from servicedesk.desk.day_wishes import allows
 from servicedesk.desk.demand import Demand, Times, Wanted, WantedJob
 from servicedesk.desk.office import Desk
 from servicedesk.desk.past_times import past_times
@@ -297,13 +297,11 @@ def _is_too_late(desk: Desk, asked: Asked, day: date) -> bool:
 
 
 def _as_agreed(desk: Desk, asked: Asked, stop: Stop, day: date) -> Stop:
-    """The new stop on a day: due by the promise's minute on its day, within its wishes."""
+    """The new stop on a day: due by the promise's minute on its day."""
     visit = asked.stop.visit if asked.stop is not None else None
-    if visit is not None:
-        stop = within_wishes(stop, visit.wishes)
-        if visit.planned_on == day and visit.promise_until_min is not None:
-            stop = replace(stop, promise_from_min=visit.promise_from_min,
-                           promise_until_min=visit.promise_until_min)  # fmt: skip
+    if visit is not None and visit.planned_on == day and visit.promise_until_min is not None:
+        stop = replace(stop, promise_from_min=visit.promise_from_min,
+                       promise_until_min=visit.promise_until_min)  # fmt: skip
     if asked.by_at is None or day != desk.clock.day_of(asked.by_at):
         return stop
     return replace(stop, promise_until_min=desk.clock.minute_of(asked.by_at))
