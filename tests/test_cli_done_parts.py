@@ -48,10 +48,10 @@ def test_a_unit_is_replaced_and_told_in_json(office, capsys):
     told = json.loads(capsys.readouterr().out)
     assert told["parts"] == [
         {"text": "Splice kit, sealed", "number": "W-012", "quantity": 4, "taken_from": "T1",
-         "billing": "contract", "why": "contract 1", "value": "$76.80", "replaced": "",
+         "billing": "contract", "why": "contract 1 covers it", "value": "$76.80", "replaced": "",
          "claim_owed": False, "left": 6},
         {"text": "wire nuts", "number": "", "quantity": 1, "taken_from": "",
-         "billing": "contract", "why": "contract 1", "value": "—", "replaced": "",
+         "billing": "contract", "why": "contract 1 covers it", "value": "—", "replaced": "",
          "claim_owed": False, "left": None},
         {"text": "Pump, 1/2 hp", "number": "P-050", "quantity": 1, "taken_from": "T1",
          "billing": "warranty", "why": "the unit is under warranty until Oct 14, 2027",

@@ -99,10 +99,7 @@ class UnitOffer:
 def unit_offer(
     desk: Desk, here: PartsHere, entry: PartEntry, causes: Mapping[int, str | None]
 ) -> UnitOffer | None:
-    """The unit that a part may replace, None for a part that is no unit by itself.
-
-    A warranty as long as the old one's is put there where that is known.
-    """
+    """The unit that a part may replace, None for a part that is no unit by itself."""
     note = understood(here, entry)
     said = entry.unit
     if said is not None:
@@ -120,8 +117,4 @@ def unit_offer(
         facts.append(say("in since {month}", month=desk.formats.month(old.installed_on)))
     about = ", ".join(fact for fact in facts if fact)
     words = say("Replaces: {name}", name=f"{name} ({about})" if about else name)
-    warranty = ""
-    if old.warranty_until is not None and old.installed_on is not None:
-        until = here.day + (old.warranty_until - old.installed_on)
-        warranty = until.isoformat()
-    return UnitOffer(words, UnitEntry(component=component, old_unit_id=old.id, warranty=warranty))
+    return UnitOffer(words, UnitEntry(component=component, old_unit_id=old.id))

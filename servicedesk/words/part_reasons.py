@@ -21,5 +21,5 @@ PART_TELLERS: dict[str, Callable[[Reason, Formats, Mapping[str, str]], str]] = {
         "over the {limit} that the contract allows without asking",
         limit=f.money(Money(r["minor"], r["currency"])),
     ),
-    "part_under_contract": lambda r, _f, _n: say("contract {number}", number=r["number"]),
+    "part_under_contract": lambda r, _f, _n: say("contract {number} covers it", number=r["number"]),
 }

@@ -7,12 +7,17 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.drafts import drafts_of
+from servicedesk.desk.writeup import write_up
+from servicedesk.desk.writeup_notes import JobNotes, PartNote
 from servicedesk.records.contracts import Contract
 from servicedesk.records.equipment import Unit
 from servicedesk.records.owed import Owed
+from servicedesk.records.parts import StockMove
 from servicedesk.records.visits import PartLine
 from servicedesk.window.places.writeup import WriteUpPlace
 from tests.desk.stocked import IN_A_YEAR, WithPump, copied, made_once
+from tests.desk.written_visits import job_of, notes_for
+from tests.records.snapshot import snapshot
 from tests.window import test_writeup as shared
 
 at_form, keyboard, rows = shared.at_form, shared.keyboard, shared.rows
@@ -74,7 +79,9 @@ def test_a_part_takes_six_keys(here, parts, keyboard, record_property):
     assert keyboard.count <= MOST_KEYS
     (entry,) = place.sheets.entry.parts
     assert (entry.part_id, entry.quantity) == (here.kit, "4")
-    assert sheet.lines[0].told.text() == "T1, 6 left · $76.80 · under contract: contract 1"
+    assert (
+        sheet.lines[0].told.text() == "T1, 6 left · $76.80 · under contract: contract 1 covers it"
+    )
 
 
 def test_a_scan_is_a_number_and_enter(here, parts, keyboard):
@@ -124,7 +131,7 @@ def test_a_unit_is_replaced_with_its_serial_and_the_claim_is_said(here, parts, k
     keyboard.type("upum")
     keyboard.press(Qt.Key.Key_Return)
     line = sheet.lines[0]
-    assert line.unit.tick.text() == (
+    assert line.unit.words.text() == (
         "Replaces: Effluent pump (half horse, serial A1, in since May 2019)"
     )
     line.unit.tick.click()
@@ -186,3 +193,28 @@ def test_terms_are_changed_by_hand(here, parts):
     (entry,) = place.sheets.entry.parts
     assert (entry.place_id, entry.billing, entry.price) == (here.shelf, "billable", "25")
     assert line.told.text() == "Shelf, 19 left · $25.00 · billable: set by hand"
+
+
+def test_a_visit_written_up_opens_as_written_and_finishes_without_a_change(
+    here, at_form, keyboard, qtbot
+):
+    job = JobNotes(job_id=job_of(here.desk, here.visit), cause_id="pump-worn",
+                   cause_known_by="presumed")  # fmt: skip
+    lines = (here.note(model="quiet"), PartNote(text="", part_id=here.kit, billing="billable",
+             price_minor=2_500, place_id=here.shelf), PartNote(text="wire nuts", quantity=3))  # fmt: skip
+    write_up(here.desk, notes_for(here.desk, here.visit, job, parts=lines))
+    before = snapshot(here.desk.store)
+    moves = len(rows(here.desk, StockMove))
+    _, place = at_form("visit", here.visit.id)
+    assert place.sheets.parts.lines[0].unit.words.text() == (
+        "Replaces: Effluent pump (half horse, serial A1, in since May 2019)"
+    )
+    place.sheets._panel_edited()  # every field is read once
+    assert place.sheets.entry.parts == place._first.parts
+    place.first_focus().setFocus()
+    keyboard.finish()
+    qtbot.waitUntil(lambda: place.notice.text != "" and not place.shell.work.is_busy)
+    keyboard.finish()  # what is not ticked was named
+    qtbot.waitUntil(lambda: place.form is None)
+    assert snapshot(here.desk.store) == before
+    assert len(rows(here.desk, StockMove)) == moves

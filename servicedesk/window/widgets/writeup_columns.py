@@ -10,6 +10,8 @@ from servicedesk.window.widgets.label import IconSign, KeyCap, Words
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say
 
+_AROUND_PX = 96
+
 
 def scrolled(inside: QWidget) -> QScrollArea:
     """`inside` in a scroll area that follows its width."""
@@ -31,6 +33,15 @@ def column_of(sheets: tuple[QWidget, ...], gap: int) -> QScrollArea:
         column.addWidget(sheet)
     column.addStretch(1)
     return scrolled(inside)
+
+
+def bring_into_view(widget: QWidget) -> None:
+    """Scroll the column that `widget` is in so far that it can be seen."""
+    above = widget.parentWidget()
+    while above is not None and not isinstance(above, QScrollArea):
+        above = above.parentWidget()
+    if above is not None:
+        above.ensureWidgetVisible(widget, 0, _AROUND_PX)
 
 
 def show_key(theme: Theme, sheet: Sheet, words: str, letter: str) -> None:

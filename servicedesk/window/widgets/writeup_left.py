@@ -12,7 +12,7 @@ from servicedesk.window.widgets.label import Words
 from servicedesk.words import say, say_n
 
 
-class _TickWords(Words):
+class TickWords(Words):
     """Words beside a tick that can be pressed like it."""
 
     def __init__(self, theme: Theme, text: str, tick: Tick) -> None:
@@ -39,7 +39,7 @@ class LeavingList(QWidget):
         for item in catalogue().parts[Part.LEAVING]:
             tick = Tick(theme, "")
             tick.setAccessibleName(item.name)
-            words = _TickWords(theme, item.name, tick)
+            words = TickWords(theme, item.name, tick)
             row = QHBoxLayout()
             row.setContentsMargins(3, 0, 0, 0)
             row.setSpacing(4)

@@ -187,11 +187,12 @@ class PartLine(QWidget):
     def _dropped(self) -> None:
         if self.matches.isHidden():
             self.left.emit()
-        self.matches.show_matches(())
+        self._close_list()
 
     @Slot()
     def _close_list(self) -> None:
         self.matches.show_matches(())
+        self._tell()
 
     @Slot()
     def _more_pressed(self) -> None:
@@ -212,7 +213,7 @@ class PartLine(QWidget):
         """In words what follows: where from, how many are left, what it comes to, who bears it."""
         shows = not self.is_empty
         for widget in (self.told, self.more):
-            widget.setVisible(shows)
+            widget.setVisible(shows and self.matches.isHidden())
         if not shows:
             self.terms.hide()
             self.unit.offer("", None)
@@ -223,7 +224,8 @@ class PartLine(QWidget):
         told = part_told(self._desk, self._here, entry, self._causes)
         bears = say("{billing}: {why}", billing=billing_text(told.billing), why=told.why)
         claim = say("a claim is owed") if told.claim_owed else ""
-        facts = (*self._where(told.taken_from, told.left), told.value, bears, claim)
+        value = told.value if told.taken_from or entry.price.strip() else ""
+        facts = (*self._where(told.taken_from, told.left), value, bears, claim)
         self.told.setText(" · ".join(fact for fact in facts if fact))
         short = told.left is not None and told.left < 0
         self.told.set_color("clay" if short else "ink2")

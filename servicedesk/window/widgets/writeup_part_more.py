@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from servicedesk.desk.part_billing import BILLINGS
 from servicedesk.desk.unit_change import FAILED, WHEREABOUTS
@@ -12,6 +12,7 @@ from servicedesk.desk.writeup_part_entry import PartEntry, UnitEntry
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.choice import Choice, Tick
 from servicedesk.window.widgets.label import Words
+from servicedesk.window.widgets.writeup_left import TickWords
 from servicedesk.words import say
 from servicedesk.words.part_words import billing_text, whereabouts_text
 
@@ -28,14 +29,18 @@ class PartTerms(QWidget):
         self.place.addItem(say("truck of the round"), None)
         for place_id, name in places:
             self.place.addItem(name, place_id)
-        self.billing = Choice(theme, say("Who bears it"))
+        self.billing = Choice(theme, say("Who pays"))
         self.billing.addItem(say("as worked out"), "")
         for one in BILLINGS:
             self.billing.addItem(billing_text(one), one)
         self.price = QLineEdit()
         self.price.setPlaceholderText(say("the catalogue's"))
         self.price.setAccessibleName(say("Price of one"))
-        rows = ((say("From"), self.place), (say("Borne"), self.billing), (say("Each"), self.price))
+        rows = (
+            (say("From"), self.place),
+            (say("Who pays"), self.billing),
+            (say("Each"), self.price),
+        )
         for n, (label, field) in enumerate(rows):
             grid.addWidget(Words(theme, label, role="second", color="ink2"), n, 0)
             grid.addWidget(field, n, 1)
@@ -75,7 +80,13 @@ class UnitFields(QWidget):
         column.setSpacing(4)
         self.tick = Tick(theme, "")
         self.tick.toggled.connect(self._toggled)
-        column.addWidget(self.tick)
+        self.words = TickWords(theme, "", self.tick)
+        row = QHBoxLayout()
+        row.setContentsMargins(0, 2, 0, 2)
+        row.setSpacing(2)
+        row.addWidget(self.tick, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self.words, 1)
+        column.addLayout(row)
         self._box = QWidget()
         grid = _grid(self._box)
         self.serial, self.why, self.warranty, self.model = (QLineEdit() for _ in range(4))
@@ -117,9 +128,8 @@ class UnitFields(QWidget):
             return
         if (unit.component, unit.old_unit_id) != (self._unit.component, self._unit.old_unit_id):
             self._unit = unit
-        self.tick.setText(words)
+        self.words.setText(words)
         self.tick.setAccessibleName(words)
-        self.tick.setToolTip(words)
         is_old = unit.old_unit_id is not None
         for label, (_, field) in list(zip(self._labels, self._rows, strict=True))[3:]:
             label.setVisible(is_old)
@@ -133,6 +143,7 @@ class UnitFields(QWidget):
         self.tick.setChecked(unit is not None)
         self.tick.blockSignals(False)
         self._box.setVisible(unit is not None)
+        self.setVisible(unit is not None)  # hidden it would say nothing
         if unit is None:
             return
         self._unit = unit
@@ -163,8 +174,6 @@ class UnitFields(QWidget):
         if on:
             if not self.why.text() and self._unit.old_unit_id is not None:
                 self.why.setText(self._unit.why or FAILED)
-            if not self.warranty.text():
-                self.warranty.setText(self._unit.warranty)
             self.serial.setFocus()
         self.edited.emit()
 

@@ -34,6 +34,7 @@ from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.writeup_check_rows import CheckRows
 from servicedesk.window.widgets.writeup_columns import (
+    bring_into_view,
     cautions_sheet,
     column_of,
     scrolled,
@@ -163,10 +164,13 @@ class FormSheets(FormSides):
 
     def to_part(self) -> None:
         """The field of the next part."""
-        self.parts.first_empty().setFocus()
+        field = self.parts.first_empty()
+        field.setFocus()
+        bring_into_view(field)
 
     def take_part(self, n: int) -> None:
         """The nth part that is offered, from 0."""
+        bring_into_view(self.parts)
         self.parts.take_offered(n)
 
     @Slot()
@@ -224,6 +228,7 @@ class FormSheets(FormSides):
                 self.parts.show_wrong(int(n), name, one.says)
             case ["approval"]:
                 self.parts.ask_approval()
+                bring_into_view(self.parts.approved_by)
             case ["owed", n, name]:
                 self.owed.show_wrong(int(n), name, one.says)
             case ["leaving", *_]:
