@@ -1,23 +1,17 @@
 """One site's file: when are you coming, its life, people, windows, wires, history."""
 
-from typing import Any, Protocol
+from typing import Any
 
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
-from servicedesk.desk.told import About
-from servicedesk.window.actions import Actions
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.sites_contracts import ContractsSheet
-from servicedesk.window.shell import Shell
-from servicedesk.window.theme import Theme
-from servicedesk.window.widgets import site_forms as forms
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Chip, OneLine, Words
 from servicedesk.window.widgets.life_strip import LifeStrip
-from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_file_data import SiteSeen, read_secrets, read_site
 from servicedesk.window.widgets.site_history import SiteHistory
@@ -32,27 +26,14 @@ from servicedesk.window.widgets.site_sheets import (
     YearSheet,
 )
 from servicedesk.window.widgets.site_trouble import SiteTrouble
+from servicedesk.window.widgets.site_verbs import Page, SiteVerbs
 from servicedesk.window.widgets.site_visits import SiteVisits
 from servicedesk.words import say
 
 _THREE_PX = 1120
 
 
-class Page(Protocol):
-    """What the page needs of its place."""
-
-    shell: Shell
-    theme: Theme
-    keys: Actions
-
-    @property
-    def desk(self) -> Desk: ...
-    @property
-    def forms(self) -> Forms: ...
-    def log_call(self) -> None: ...
-
-
-class SiteFilePage(QWidget):
+class SiteFilePage(SiteVerbs, QWidget):
     """Shows what `read` brought; its verbs open forms."""
 
     def __init__(self, page: Page) -> None:
@@ -137,58 +118,6 @@ class SiteFilePage(QWidget):
         self._arrange()
 
     # verbs
-
-    def edit(self) -> None:
-        """The form with the site's own fields."""
-        if self._seen is None:
-            return
-        file = self._seen.file
-        self._page.forms.form(self._page.desk).open_form(
-            say("Edit {address}", address=file.head.address),
-            forms.edit_fields(self._seen.people),
-            forms.edit_values(file),
-            forms.WriteSite(self._page.desk, file.head.id),
-            button=say("Write the site"),
-            seen=file.head.revision,
-            only_changed=True,
-        )
-
-    def tell(self) -> None:
-        """Write that somebody here was told something; a day told is a promise."""
-        if self._seen is None:
-            return
-        file = self._seen.file
-        stop = next((v for v in file.planned if v.id == file.coming.next_visit_id), None)
-        who = file.people_now[0].name if file.people_now else ""
-        what = ""
-        values: dict[str, Any] = {"whom": who, "how": "phone", "what": what}
-        if stop is not None:
-            what = say("We come: {when}", when=file.coming.next_text)
-            values["what"], values["promised_on"] = what, stop.planned_on
-            values["from_min"] = stop.promise_from_min
-            values["until_min"] = stop.promise_until_min
-        about = About(site_id=file.head.id, visit_id=stop.id if stop is not None else None)
-        self._page.forms.form(self._page.desk).open_form(
-            say("Told them at {address}", address=file.head.address),
-            forms.told_fields(can_promise=stop is not None),
-            values,
-            forms.WriteTold(self._page.desk, about),
-            button=say("Write what was told"),
-            seen=stop.revision if stop is not None else None,
-        )
-
-    def owe(self) -> None:
-        """Write that something is owed here; it then waits for a day."""
-        if self._seen is None:
-            return
-        head = self._seen.file.head
-        self._page.forms.form(self._page.desk).open_form(
-            say("Owe something at {address}", address=head.address),
-            forms.owed_fields(),
-            {"debtor": "us", "waits_for": ""},
-            forms.WriteOwed(self._page.desk, head.id),
-            button=say("Write what is owed"),
-        )
 
     def turn_secrets(self) -> None:
         """F8: show the codes, or hide them."""
