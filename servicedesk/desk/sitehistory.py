@@ -20,7 +20,7 @@ class HistoryEntry:
     """One thing that happened. `kind`: visit, call, told, paper; `row_id` is its key.
 
     `title` is a short line, `lines` what there is to say; `who` did or wrote it. `late` marks an
-    inspection done after its window.
+    inspection done after its window, `is_kept` a paper whose very bytes lie here.
     """
 
     kind: str
@@ -33,6 +33,7 @@ class HistoryEntry:
     outcome: str = ""
     late: bool = False
     symptoms: tuple[str, ...] = ()
+    is_kept: bool = False
 
 
 def history_of(
@@ -178,4 +179,5 @@ def _paper(desk: Desk, paper: PaperRow) -> HistoryEntry:
         title=title,
         who="",
         lines=tuple(lines),
+        is_kept=paper.sha256 is not None,
     )

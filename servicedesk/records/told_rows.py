@@ -74,6 +74,7 @@ class PaperRow:
     how: str
     sent_at: datetime
     confirmation: str
+    sha256: str | None = None
 
 
 def papers_of_site(session: Session, site_id: int) -> list[PaperRow]:

@@ -13,6 +13,7 @@ from servicedesk.desk.contract_sale import Sale, sell_house
 from servicedesk.desk.estimates import EstimateGoing, estimate_draft, send_estimate
 from servicedesk.desk.owed import approve, decline, owed_list
 from servicedesk.desk.reports import Leaving, Wanted, draft_pdf, send_reports, sent_pdf
+from servicedesk.desk.site_history_paper import history_paper
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.visits import Finding, ItemResult, Job
 from servicedesk.values.trouble import Trouble
@@ -168,6 +169,7 @@ def test_no_paper_made_after_the_sale_shows_the_seller(file_desk):
     papers["estimate"] = estimate_draft(desk, owed.id, amount_minor=18550)
     papers["renewal"] = offer(desk)
     papers["route sheet"] = sheet(desk, site)
+    papers["history"] = history_paper(desk, site.id, whom="owner")
     texts = {name: text_of(pdf) for name, pdf in papers.items()}
     page = bills(desk)
     texts["bills"] = bills_file(desk, page, page.lines, "b.csv").decode()

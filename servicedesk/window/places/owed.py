@@ -159,7 +159,10 @@ class OwedPlace(Place):
                 do=partial(self._ask_who, "approve"), when=self._why_not_approved),
             Act(id="estimate", text=say("Estimate…"), shortcut="I", group=group, when=why,
                 do=self._ask_estimate),
-            Act(id="to_bill", text=say("To bill"), shortcut="B", group=group, do=self._to_bill),
+            Act(id="to_bill", text=say("To bill"), shortcut="B", group=group,
+                do=partial(self._go, "bills")),
+            Act(id="went_out", text=say("What went out"), shortcut="U", group=group,
+                do=partial(self._go, "register")),
             Act(id="look_paper", text=say("Look at the draft"), shortcut="L", group=group,
                 do=self._look, when=self._why_no_paper),
             Act(id="mark_sent", text=say("Sent…"), shortcut="M", group=group,
@@ -256,9 +259,9 @@ class OwedPlace(Place):
         if self.chosen is not None:
             ask_estimate(self._forms.form(self.desk), self.desk, self.chosen, self.notice)
 
-    def _to_bill(self) -> None:
-        if any(kind.id == "bills" for kind in places()):
-            self.shell.go("bills")
+    def _go(self, place: str) -> None:
+        if any(kind.id == place for kind in places()):
+            self.shell.go(place)
 
     def _why_not(self) -> str | None:
         if self.chosen is not None and self.chosen.row.state != "open":

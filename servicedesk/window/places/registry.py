@@ -59,6 +59,7 @@ def all_places() -> tuple[PlaceKind, ...]:
         PlaceKind("year", say("Year"), "year", 4, 9, "year:YearPlace"),
         PlaceKind("came_back", say("It came back"), "again", 0, 0, "came_back:CameBackPlace"),
         PlaceKind("bills", say("To bill"), "note", 0, 0, "bills:BillsPlace"),
+        PlaceKind("register", say("What went out"), "note", 0, 0, "owed_register:RegisterPlace"),
         PlaceKind("setup", say("Set up"), "panel", 0, 0, "setup:SetupPlace"),
         PlaceKind("knowledge", say("Knowledge"), "look", 0, 0, "knowledge:KnowledgePlace"),
         PlaceKind("bring_in", say("Bring in"), "in", 0, 0, "bring_in:BringInPlace"),

@@ -33,4 +33,5 @@ def due_verbs() -> tuple[tuple[str, str, str, str], ...]:
         ("send_all", say("All reports…"), "note", "W"),
         ("take_sample", say("Sample…"), "drop", "T"),
         ("write_result", say("Result…"), "in", "R"),
+        ("went_out", say("What went out"), "note", "U"),
     )

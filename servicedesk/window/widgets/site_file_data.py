@@ -100,6 +100,7 @@ def _history(desk: Desk, file: SiteFile, changes: list[RecordChange]) -> list[Ha
             who=e.who,
             lines=e.lines,
             color="plum" if e.kind == "call" else "clay" if e.late else "ink",
+            is_kept=e.is_kept,
         )
         for e in file.history
     ]

@@ -183,6 +183,7 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.scroller.setWidget(self.inside)
         self.visits = SiteVisits(self._page, self)
         self.papers = SitePapers(self._page, self)
+        self.history.paper_opened.connect(self.papers.open_sent)
         self.coming.plan.clicked.connect(self._page.keys["plan"].trigger)
         outer.addWidget(self.trouble.notice)
         outer.addWidget(self.visits.notice)

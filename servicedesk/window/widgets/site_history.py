@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QLineEdit, QVBoxLayout
 
 from servicedesk.exchange.addresses import folded_text
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
-from servicedesk.window.widgets.label import OneLine, Words
+from servicedesk.window.widgets.label import LinkLabel, OneLine, Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.site_rows import Flow, SignedLine, emptied
 from servicedesk.words import say, say_n
@@ -30,6 +30,7 @@ class Happened:
     who: str
     lines: tuple[str, ...]
     color: str = "ink"
+    is_kept: bool = False  # a paper whose very bytes lie here
 
     @property
     def searched(self) -> str:
@@ -53,7 +54,9 @@ def kinds() -> tuple[tuple[str, str], ...]:
 
 
 class SiteHistory(Sheet):
-    """A long list is shown in parts; *Show more* brings the next."""
+    """A long list is shown in parts; *Show more* brings the next. `paper_opened`: its key."""
+
+    paper_opened = Signal(object)
 
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme, say("History"), say("newest first"))
@@ -162,7 +165,16 @@ class SiteHistory(Sheet):
             words.setContentsMargins(self._theme.px(26), 0, 0, 1)
             column.addWidget(words)
         row.addLayout(column, 1)
+        if entry.is_kept:
+            link = LinkLabel(self._theme, say("Open as it left"))
+            link.setObjectName(f"paper:{entry.row_id}")
+            link.clicked.connect(self._open_paper)
+            row.addWidget(link, 0, Qt.AlignmentFlag.AlignTop)
         return row
+
+    @Slot()
+    def _open_paper(self) -> None:
+        self.paper_opened.emit(int(self.sender().objectName().partition(":")[2]))
 
     @Slot(QAbstractButton)
     def _pressed(self, pressed: QAbstractButton) -> None:

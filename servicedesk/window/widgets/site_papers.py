@@ -44,6 +44,12 @@ class SitePapers(QObject):
         """What the owner of today may see."""
         self._print("owner")
 
+    @Slot(object)
+    def open_sent(self, paper_id: object) -> None:
+        """A paper that left, the very bytes of it."""
+        job = self._page.shell.ask(_sent, self._page.desk, paper_id)
+        job.done.connect(self._written)
+
     def _print(self, whom: str) -> None:
         if self._site_id is None:
             return
@@ -54,6 +60,13 @@ class SitePapers(QObject):
     @Slot(object)
     def _written(self, written: tuple[str, str]) -> None:
         self.notice.tell_written(written)
+
+
+def _sent(desk: Desk, paper_id: int) -> tuple[str, str]:
+    """On the worker: the paper as it left, beside the store."""
+    from servicedesk.desk.reports_kept import paper_file
+
+    return paper_file(desk, paper_id)
 
 
 def _write(desk: Desk, site_id: int, whom: str) -> tuple[str, str]:
