@@ -138,7 +138,8 @@ def _page(desk: Desk, asked: Asked) -> SqueezePage:
 def _is_here(option: SqueezeOption, by_id: Mapping[str, StoodRound]) -> bool:
     """Is it the very place where the stop stands already?"""
     one = by_id[option.round_id]
-    return not option.dropped and one.n_past + option.place.position == one.stands_at
+    at = (one.n_past + option.place.position, option.place.begin_min)
+    return not option.dropped and at == one.stands_at
 
 
 def _note(desk: Desk, goes_there: tuple[tuple[date, str], ...]) -> str:

@@ -54,7 +54,7 @@ class StoodRound:
     """One round still open: what it stands for, how it runs now, and what lies behind it.
 
     `now` runs without the new stop; `begins` are those of the round as it is written, `stands_at`
-    is where in it the stop stands already, None if it does not.
+    is where in it the stop stands already and when it begins, None if it does not.
     """
 
     day: date
@@ -63,7 +63,7 @@ class StoodRound:
     begins: Mapping[str, int]
     open: OpenRound
     n_past: int
-    stands_at: int | None
+    stands_at: tuple[int, int] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +286,9 @@ def _open_rounds(
             too_late=_is_too_late(desk, asked, day),
         )  # fmt: skip
         begins = {s.stop_id: s.begin_min for s in as_written.stops}
-        stands_at = next((n for n, v in enumerate(written) if asked.is_new(v)), None)
+        stands_at = next(
+            ((n, begins[f"v{v.id}"]) for n, v in enumerate(written) if asked.is_new(v)), None
+        )
         found.append(StoodRound(day, lead, now, begins, opened, n_past, stands_at))
     return found
 

@@ -1,11 +1,13 @@
 """A way to squeeze a stop in, taken in one change: the stop, and the visit that is put off."""
 
+from dataclasses import dataclass
+
 from servicedesk.desk.carry import day_with, let_go
 from servicedesk.desk.demand import Wanted, demand_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.planning import DayCase, day_case, places_for_stop, write_plan
 from servicedesk.desk.squeeze import PutOff, Squeezed
-from servicedesk.records.store import Changed
+from servicedesk.records.store import Changed, Work
 from servicedesk.routes import keep
 from servicedesk.routes.plan import DayPlan
 from servicedesk.values.trouble import Trouble
@@ -22,7 +24,7 @@ def take_squeezed(desk: Desk, call_id: int, way: Squeezed) -> Changed:
     stop_id = _stop_of(case, call_id)
     if stop_id is None:
         raise _changed(desk, way)
-    return _take(desk, case, stop_id, way, here=None)
+    return _write(desk, _ready(desk, case, stop_id, way, here=None))
 
 
 def take_stop(desk: Desk, stop: Wanted, way: Squeezed) -> Changed:
@@ -30,6 +32,35 @@ def take_stop(desk: Desk, stop: Wanted, way: Squeezed) -> Changed:
 
     Raises Trouble where the rounds, or the stop, are no longer those that were shown.
     """
+    return _write(desk, ready_stop(desk, stop, way))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """All that taking a way writes, looked at once more and found to be as it was shown."""
+
+    words: str
+    stop_id: str
+    case: DayCase
+    plan: DayPlan
+    off_id: str  # the visit put off to another day, "" for none
+    here: tuple[DayCase, DayPlan] | None  # the day that the stop leaves
+    other: tuple[DayCase, DayPlan] | None  # the day that takes what is put off
+
+    def write(self, work: Work) -> None:
+        """Write it, within a change."""
+        if self.here is not None:
+            write_plan(work, *self.here, elsewhere=self.stop_id)
+        write_plan(work, self.case, self.plan, elsewhere=self.off_id)
+        visit = self.case.wanted[self.stop_id].visit
+        if visit is not None and visit.planned_on != self.case.day:
+            let_go(work, visit.id)
+        if self.other is not None:
+            write_plan(work, *self.other, elsewhere=self.stop_id)
+
+
+def ready_stop(desk: Desk, stop: Wanted, way: Squeezed) -> Ready:
+    """What taking a way for a stop would write. Raises Trouble as `take_stop` does."""
     visit = stop.visit
     here = None
     if visit is not None and visit.round_id is not None and visit.planned_on is not None:
@@ -37,16 +68,21 @@ def take_stop(desk: Desk, stop: Wanted, way: Squeezed) -> Changed:
         now = here.wanted.get(stop.id)
         if now is None or now.visit is None or now.visit.revision != visit.revision:
             raise _changed(desk, way)
-    if here is not None and here.day == way.day:
-        return _take(desk, here, stop.id, way, here=None)
-    sites = demand_of(desk, way.day).sites
+    sites = here.demand.sites if here is not None else demand_of(desk, way.day).sites
     case = day_with(desk, way.day, stop, sites)
-    return _take(desk, case, stop.id, way, here=here)
+    leaves = here if here is not None and here.day != way.day else None
+    return _ready(desk, case, stop.id, way, here=leaves)
 
 
-def _take(
+def _write(desk: Desk, ready: Ready) -> Changed:
+    with desk.store.change(desk.who, ready.words) as work:
+        ready.write(work)
+    return work.changed
+
+
+def _ready(
     desk: Desk, case: DayCase, stop_id: str, way: Squeezed, *, here: DayCase | None
-) -> Changed:
+) -> Ready:
     """`case` is the day of the way with the stop; `here` the day that the stop leaves for it."""
     crew = str(way.technician_id)
     if crew not in case.stand.day_of:
@@ -68,16 +104,13 @@ def _take(
         plan = _moved_to(desk, case, plan, way, way.put_off)
     elif way.put_off is not None and way.put_off.to_day is not None:
         other = _other_day(desk, case, stop_id, way, way.put_off)
-    with desk.store.change(desk.who, _words(desk, case, stop_id, way)) as work:
-        if here is not None and (other is None or other[0].day != here.day):
-            write_plan(work, here, keep.taken_out(here.stand, stop_id), elsewhere=stop_id)
-        write_plan(work, case, plan, elsewhere=off_id if other is not None else "")
-        visit = case.wanted[stop_id].visit
-        if visit is not None and visit.planned_on != way.day:
-            let_go(work, visit.id)
-        if other is not None:
-            write_plan(work, *other, elsewhere=stop_id)
-    return work.changed
+    leaves = None
+    if here is not None and (other is None or other[0].day != here.day):
+        leaves = (here, keep.taken_out(here.stand, stop_id))
+    return Ready(
+        words=_words(desk, case, stop_id, way), stop_id=stop_id, case=case, plan=plan,
+        off_id=off_id if other is not None else "", here=leaves, other=other,
+    )  # fmt: skip
 
 
 def _other_day(
