@@ -15,19 +15,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from servicedesk.desk.bills import BILLED, PAID, STATES, TO_BILL, Bill, BillPage
-from servicedesk.desk.bills_out import BillsBack, kind_text, state_text, take_back
+from servicedesk.desk.bills import BILLED, STATES, TO_BILL, Bill, BillPage
+from servicedesk.desk.bills_out import BillsBack, state_text, take_back
 from servicedesk.desk.coming import first_upper
 from servicedesk.desk.office import Desk
 from servicedesk.values.money import Money
 from servicedesk.window.actions import Act
-from servicedesk.window.models.row_list import Row
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import bills_forms as forms
 from servicedesk.window.widgets.bills_back import BillsBackSheet
-from servicedesk.window.widgets.bills_painter import ICONS, BillCells, BillHead, BillPainter
+from servicedesk.window.widgets.bills_painter import BillCells, BillHead, BillPainter
+from servicedesk.window.widgets.bills_rows import MOST_ROWS, BillsSeen, read_seen
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
@@ -36,9 +36,6 @@ from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
-from servicedesk.words.formats import UNKNOWN
-
-MOST_ROWS = 400  # of what is over; all of it is in the list that goes out
 
 
 class BillsPlace(Place):
@@ -50,7 +47,7 @@ class BillsPlace(Place):
         super().__init__(shell)
         self._forms = Forms(shell, self)
         self._asked: object = None
-        self._page: BillPage | None = None
+        self._seen: BillsSeen | None = None
         self._state = TO_BILL
         self.told = Words(self.theme, color="ink2", wraps=True)
         self.notice = PaperNotice(self.theme)
@@ -130,6 +127,10 @@ class BillsPlace(Place):
         return found
 
     @property
+    def _page(self) -> BillPage | None:
+        return self._seen.page if self._seen is not None else None
+
+    @property
     def chosen(self) -> list[Bill]:
         """The lines that a verb is about, in their order."""
         rows = self.list.selectionModel().selectedRows() if self.sheet.isVisible() else []
@@ -155,7 +156,7 @@ class BillsPlace(Place):
         )
 
     def refresh(self, changed: object) -> None:
-        job = self.shell.ask(forms.read_bills, self.desk)
+        job = self.shell.ask(read_seen, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
 
@@ -252,9 +253,9 @@ class BillsPlace(Place):
     # what is shown
 
     @Slot(object)
-    def _arrived(self, page: BillPage) -> None:
+    def _arrived(self, seen: BillsSeen) -> None:
         if self.sender() is self._asked:
-            self._page = page
+            self._seen = seen
             self._show()
 
     @Slot(QAbstractButton)
@@ -269,7 +270,7 @@ class BillsPlace(Place):
         for state, pill in self.pills.items():
             pill.setText(f"{first_upper(state_text(state))} {len(page.of_state(state))}")
         lines = page.of_state(self._state)
-        self.list.show_rows([_row(self.desk, page, one) for one in lines[:MOST_ROWS]])
+        self.list.show_rows(self._seen.rows[self._state] if self._seen is not None else ())
         self.sheet.setVisible(bool(lines))
         self.empty.setText(say("Nothing stands here now."))
         self.empty.setVisible(not lines)
@@ -282,11 +283,6 @@ class BillsPlace(Place):
     def _open_site(self, thing: object, beside: bool) -> None:
         if isinstance(thing, BillCells) and any(kind.id == "sites" for kind in places()):
             self.shell.go("sites", thing.bill.site_id, beside=beside)
-
-
-def lower_first(text: str) -> str:
-    """A text inside a sentence; letters that stay large are left alone."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def _row_of(index: Any) -> int:
@@ -318,28 +314,3 @@ def _told(desk: Desk, page: BillPage, state: str, n: int) -> list[str]:
         if page.trip_minor is None:
             texts.append(say("Trips in vain cost nothing yet: see Rates."))
     return texts
-
-
-def _row(desk: Desk, page: BillPage, one: Bill) -> Row:
-    day = desk.formats.day
-    amount = UNKNOWN if one.amount_minor is None else desk.formats.money(
-        Money(one.amount_minor, page.currency)
-    )  # fmt: skip
-    state, more = state_text(one.state), one.waived_why
-    if one.state == TO_BILL and one.amount_minor is None:
-        more = say("no amount yet")
-    elif one.state == BILLED and one.billed_on is not None:
-        state = say("billed {day}", day=day(one.billed_on))
-        more = say("bill {n}", n=one.bill_number) if one.bill_number else ""
-    elif one.state == PAID and one.paid_on is not None:
-        state = say("paid {day}", day=day(one.paid_on))
-        more = say("bill {n}", n=one.bill_number) if one.bill_number else ""
-    if one.now_minor is not None:
-        now = desk.formats.money(Money(one.now_minor, page.currency))
-        more = say("would be {money} now", money=now)
-    cells = BillCells(one, day(one.since_on), state, more, amount)
-    is_whole = one.kind in ("renewal", "other", "trip")
-    words = one.text if is_whole else f"{kind_text(one.kind)}: {lower_first(one.text)}"
-    second = " · ".join(p for p in (one.address, one.customer, cells.day, state, more) if p)
-    return Row(title=first_upper(words), second=second, icon=ICONS.get(one.kind, "note"),
-               right=amount, thing=cells)  # fmt: skip

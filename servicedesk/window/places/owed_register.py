@@ -43,10 +43,11 @@ class RegisterPlace(Place):
         super().__init__(shell)
         self._forms = Forms(shell, self)
         self._asked: object = None
-        self._rows: tuple[RegisterRow, ...] = ()
+        self._cells: tuple[SentCells, ...] = ()
         self.search = QLineEdit()
         self.search.setPlaceholderText(say("Search: number, address, to whom"))
         self.search.setAccessibleName(say("Search what went out"))
+        self.search.setMinimumWidth(self.theme.px(250))
         self.search.setMaximumWidth(self.theme.px(340))
         self.search.textChanged.connect(self._show)
         self.told = Words(self.theme, color="ink2")
@@ -121,7 +122,7 @@ class RegisterPlace(Place):
         )
 
     def refresh(self, changed: object) -> None:
-        job = self.shell.ask(went_out, self.desk)
+        job = self.shell.ask(_read, self.desk)
         self._asked = job
         job.done.connect(self._arrived)
 
@@ -174,16 +175,15 @@ class RegisterPlace(Place):
         return self._why_none()
 
     @Slot(object)
-    def _arrived(self, rows: tuple[RegisterRow, ...]) -> None:
+    def _arrived(self, cells: "tuple[SentCells, ...]") -> None:
         if self.sender() is self._asked:
-            self._rows = rows
+            self._cells = cells
             self._show()
 
     @Slot()
     def _show(self) -> None:
         words = folded_text(self.search.text()).split()
-        cells = (SentCells.of(self.desk, one) for one in self._rows)
-        found = [one for one in cells if all(word in one.searched for word in words)]
+        found = [one for one in self._cells if all(word in one.searched for word in words)]
         rows = [_row(one) for one in found[:MOST_ROWS]]
         self.list.show_rows(rows)
         self.sheet.setVisible(bool(rows))
@@ -223,6 +223,11 @@ class SentCells:
         how = say("the authority's own form") if row.how == "own form" else how_text(row.how)
         kept = "" if row.sha256 is not None else say("no file kept")
         return cls(row, _title(row), day, how, kept)
+
+
+def _read(desk: Desk) -> tuple[SentCells, ...]:
+    """On the worker: the papers of the last year in words."""
+    return tuple(SentCells.of(desk, one) for one in went_out(desk))
 
 
 def _title(row: RegisterRow) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from servicedesk.desk.bill_rates import set_bill_rates
 from servicedesk.desk.bill_states import mark_billed, mark_paid, set_amount, waive
-from servicedesk.desk.bills import Bill, BillPage, bills
+from servicedesk.desk.bills import Bill, BillPage
 from servicedesk.desk.bills_out import BillsBack, bills_file, read_bills_back
 from servicedesk.desk.office import Desk
 from servicedesk.window.widgets.setup_fields import FieldSpec
@@ -81,11 +81,6 @@ def write_rates(desk: Desk, values: dict[str, Any], _seen: int | None) -> object
     """On the worker: the company's rates."""
     since: date | None = values["since_on"]
     return set_bill_rates(desk, trip_minor=values["trip_minor"] or 0, since_on=since)
-
-
-def read_bills(desk: Desk) -> BillPage:
-    """On the worker: the whole list."""
-    return bills(desk)
 
 
 def write_lists(desk: Desk, page: BillPage, lines: Sequence[Bill]) -> tuple[str, str]:
