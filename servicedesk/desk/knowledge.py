@@ -46,6 +46,11 @@ def knowledge_of(desk: Desk) -> Knowledge:
         ) from fault
 
 
+def cause_names(desk: Desk) -> Mapping[str, str]:
+    """Names of all causes by id."""
+    return {cause.id: cause.name for cause in knowledge_of(desk).causes.values()}
+
+
 @lru_cache(maxsize=4)
 def _kept(standing: str) -> Knowledge:
     return knowledge_with(OwnEntry(kind, body) for kind, body in json.loads(standing))

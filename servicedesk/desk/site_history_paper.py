@@ -1,11 +1,11 @@
 """The history of a site on paper: all of it for us, or what its owner of today may see."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from servicedesk.desk.coming import first_upper
-from servicedesk.desk.knowledge import knowledge_of
+from servicedesk.desk.knowledge import cause_names, knowledge_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places_on_disk import papers_folder
 from servicedesk.desk.report_content import page_size, shared_of
@@ -23,6 +23,7 @@ from servicedesk.words import say, say_n
 from servicedesk.words.calls import debtor, plain
 from servicedesk.words.jobs import job_title, outcome_text
 from servicedesk.words.readings_said import value_text
+from servicedesk.words.removed import removed_text
 
 ICONS = {
     "visit": "check",
@@ -135,7 +136,7 @@ def _entries(desk: Desk, file: SiteFile) -> Iterable[Happened]:
                 title=entry.title,
                 words=_joined(entry),
             )
-    yield from _units(file)
+    yield from _units(file, cause_names(desk))
     for owed in (*file.owed, *file.owed_settled):
         yield from _owed(desk, owed)
     for contract in file.contracts:
@@ -212,7 +213,7 @@ def _visit(entry: HistoryEntry, visit: visit_rows.VisitRow, looked: tuple[str, .
     )
 
 
-def _units(file: SiteFile) -> Iterable[Happened]:
+def _units(file: SiteFile, causes: Mapping[str, str]) -> Iterable[Happened]:
     """What went in and what came out, each day's together."""
     went_in: dict[date, list[str]] = {}
     came_out: dict[date, list[str]] = {}
@@ -229,7 +230,7 @@ def _units(file: SiteFile) -> Iterable[Happened]:
             if unit.installed_on is not None:
                 went_in.setdefault(unit.installed_on, []).append(name)
             if unit.removed_on is not None:
-                why = say("{unit}: {why}", unit=name, why=unit.removed_why)
+                why = say("{unit}: {why}", unit=name, why=removed_text(unit.removed_why, causes))
                 came_out.setdefault(unit.removed_on, []).append(why if unit.removed_why else name)
     for title, by_day in ((say("Removed"), came_out), (say("Installed"), went_in)):
         for day, names in by_day.items():

@@ -1,9 +1,10 @@
 """From a site's file to what its life strip shows, in words."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
+from servicedesk.desk.knowledge import cause_names
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sitefile import ComponentLife, SiteFile, UnitLife
 from servicedesk.desk.sitehistory import HistoryEntry
@@ -22,6 +23,7 @@ from servicedesk.window.widgets.life_strip_axis import (
 from servicedesk.window.widgets.site_words import symptom_icon
 from servicedesk.words import say
 from servicedesk.words.jobs import job_title
+from servicedesk.words.removed import removed_text
 from servicedesk.words.threads import length_text
 
 _POINTS_AT = 0.05
@@ -66,10 +68,17 @@ def life_of(desk: Desk, file: SiteFile, thread: TroubleThread | None) -> Life:
     many = len({component.system_id for component in file.components}) > 1
     labels = {s.id: s.label or say("system {n}", n=n) for n, s in enumerate(file.systems, start=1)}
     owed = {one.unit_id: (one.since_on, one.what) for one in file.owed if one.unit_id}
-    pointed = pointed_to(desk, thread)
+    pointed, causes = pointed_to(desk, thread), cause_names(desk)
     rows = [
         replace(
-            _row(desk, component, chain, owed, labels[component.system_id] if many else ""),
+            _row(
+                desk,
+                component,
+                chain,
+                owed,
+                labels[component.system_id] if many else "",
+                causes,
+            ),
             unlooked=_unlooked(desk, component, chain, thread, pointed),
         )
         for component in file.components
@@ -142,6 +151,7 @@ def _row(
     chain: Iterable[UnitLife],
     owed: dict[int, tuple[date, str]],
     system: str,
+    causes: Mapping[str, str],
 ) -> LifeRow:
     lives = list(chain)
     now = _in_service(lives)
@@ -151,7 +161,7 @@ def _row(
         name=component.name,
         second=" · ".join(part for part in second if part),
         icon=_ICONS.get(component.component, "tank"),
-        units=tuple(_unit(desk, component, life, owed) for life in lives),
+        units=tuple(_unit(desk, component, life, owed, causes) for life in lives),
         looked=desk.formats.month(looked) if looked else (say("never") if now else ""),
         found=now.last_result.lower() if now is not None else "",
         is_never=now is not None and looked is None,
@@ -159,14 +169,19 @@ def _row(
 
 
 def _unit(
-    desk: Desk, component: ComponentLife, life: UnitLife, owed: dict[int, tuple[date, str]]
+    desk: Desk,
+    component: ComponentLife,
+    life: UnitLife,
+    owed: dict[int, tuple[date, str]],
+    causes: Mapping[str, str],
 ) -> LifeUnit:
+    came_out = removed_text(life.unit.removed_why, causes)
     unit = life.unit
     patch = owed.get(unit.id)
     since = desk.formats.month(unit.installed_on) if unit.installed_on else say("day not known")
     parts = [component.name, unit.model, say("in since {month}", month=since)]
     if unit.removed_on is not None:
-        why = unit.removed_why or say("no reason noted")
+        why = came_out or say("no reason noted")
         day = desk.formats.day(unit.removed_on)
         parts.append(say("out {day}: {why}", day=day, why=why))
     elif unit.state != "in service":
@@ -182,7 +197,7 @@ def _unit(
         from_on=unit.installed_on,
         until_on=unit.removed_on,
         since=since,
-        why=unit.removed_why.lower(),
+        why=came_out[:1].lower() + came_out[1:],
         words=", ".join(part for part in parts if part),
         looked_on=life.last_looked_on,
         owed_on=patch[0] if patch else None,
