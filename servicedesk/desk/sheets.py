@@ -11,6 +11,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
 from servicedesk.desk.road_times import legs_along, map_credit
 from servicedesk.desk.sheet_cautions import cautions_of_the_day, parts_to_bring, stop_cautions
+from servicedesk.desk.sheet_load import sheet_loads, with_picks
 from servicedesk.desk.stop_digest import StopDigest, digests
 from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets
 from servicedesk.papers.rows import (
@@ -126,13 +127,16 @@ def day_sheets(
     with desk.store.read() as session:
         rounds = rows.rounds_on(session, day)
     shared = read_day(desk, day, with_secrets=secrets, with_digests=True)
+    loads = sheet_loads(desk, day, lead_ids)
     sheets = []
     for round_ in rounds:
         if lead_ids is not None and round_.lead_id not in lead_ids:
             continue
         stops = [v for v in shared.visits if v.round_id == round_.id]
         if stops:
-            sheets.append(_sheet(desk, shared, round_, stops, with_secrets=secrets))
+            sheet = _sheet(desk, shared, round_, stops, with_secrets=secrets)
+            load = loads.get(round_.lead_id)
+            sheets.append(with_picks(sheet, load) if load is not None else sheet)
     return sheets
 
 

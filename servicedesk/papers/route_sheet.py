@@ -21,6 +21,7 @@ from servicedesk.papers.layout import (
 )
 from servicedesk.papers.maps import MapName, MapStop, RoundMap, draw_map
 from servicedesk.papers.paint import write_pdf
+from servicedesk.papers.pick_block import pick_block
 from servicedesk.papers.rows import RouteSheet
 from servicedesk.papers.stop_block import (
     MEDIUM,
@@ -97,6 +98,8 @@ def sheet_pages(
     if not sheet.stops:
         pages.place(Block((Strip(10), *_full(say("No stops on this day."), TEXT, cols))))
     pages.place(_load(sheet, cols))
+    if sheet.pick_chance:
+        pages.place(pick_block(sheet.picks, sheet.pick_chance, cols))
     _place_map(sheet, pages, cols)
     for page_no, page in enumerate(pages.pages, 1):
         if page_no > 1:

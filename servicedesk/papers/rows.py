@@ -86,6 +86,16 @@ class LoadItem:
 
 
 @dataclass(frozen=True, slots=True)
+class PickItem:
+    """A part to put on the truck before leaving. `note`: what to do first ("buy 2 first")."""
+
+    quantity: int
+    name: str
+    number: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class MapPlace:
     """A village or town to name on the map."""
 
@@ -100,6 +110,7 @@ class RouteSheet:
     `legs` are the lines to draw between the stops in order, from home to home; without them they
     are straight and `map_credit` is not needed. `ground` lies under them. `cautions` hold for every
     stop of the day.
+    `picks` are to be put on the truck, `pick_chance` says what for (printed without picks too).
     `printed_on` and `printed_min` are the wall time of printing. `invented` ("Invented data") is
     printed at the foot if given; `changed` (what changed since the sheet was handed out) on top.
     """
@@ -117,6 +128,8 @@ class RouteSheet:
     truck: str = ""
     with_whom: str = ""
     load: tuple[LoadItem, ...] = ()
+    picks: tuple[PickItem, ...] = ()
+    pick_chance: str = ""
     cautions: tuple[str, ...] = ()
     start: Position | None = None
     places: tuple[MapPlace, ...] = ()

@@ -13,7 +13,7 @@ from servicedesk.records.company import Technician
 from servicedesk.records.equipment import Unit, UnitModel
 from servicedesk.records.owed import Owed
 from servicedesk.records.papers_sent import BillLine
-from servicedesk.records.parts import StockMove, StockPlace
+from servicedesk.records.parts import Part, StockMove, StockPlace
 from servicedesk.records.rounds import Round
 from servicedesk.records.stock_rows import taken_back
 from servicedesk.records.visits import Finding, ItemResult, Job, PartLine, Visit
@@ -33,6 +33,11 @@ class PartLineRow:
     billing: str
     price_minor: int | None
     new_unit_id: int | None
+
+
+def has_parts(session: Session) -> bool:
+    """Does the company keep a catalogue of parts?"""
+    return session.scalars(select(Part.id).limit(1)).first() is not None
 
 
 def part_line_rows(session: Session, visit_id: int) -> list[PartLineRow]:

@@ -10,7 +10,7 @@ from made_up import six_stops
 from servicedesk.papers.fonts import clean
 from servicedesk.papers.layout import PAGE_SIZES
 from servicedesk.papers.route_sheet import SheetOptions, sheet_pages
-from servicedesk.papers.rows import LoadItem, OwedWork, PastThing, SheetJob, SheetStop
+from servicedesk.papers.rows import LoadItem, OwedWork, PastThing, PickItem, SheetJob, SheetStop
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, TextBox
 from servicedesk.words.formats import Formats
@@ -68,12 +68,20 @@ def stops(draw):
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=list(HealthCheck),
 )
-@given(day=stops(), page=st.sampled_from(["letter", "a4"]), name=SHORT, company=LONG, load=FEW)
-def test_any_sheet_holds_everything_inside_the_page(day, page, name, company, load):
+@given(
+    day=stops(),
+    page=st.sampled_from(["letter", "a4"]),
+    name=SHORT,
+    company=LONG,
+    load=FEW,
+    picks=FEW,
+)
+def test_any_sheet_holds_everything_inside_the_page(day, page, name, company, load, picks):
     round_stops, home = day
     sheet = replace(
         six_stops(), stops=round_stops, technician=name, company=company[:200], home_min=home,
         leave_home_min=380, load=tuple(LoadItem(text, "2") for text in load),
+        picks=tuple(PickItem(2, text, "A-1", text) for text in picks), pick_chance="61% now",
     )  # fmt: skip
     pages = sheet_pages(sheet, Formats(), SheetOptions(page, secrets=True))
     width, height = PAGE_SIZES[page]
@@ -86,6 +94,8 @@ def test_any_sheet_holds_everything_inside_the_page(day, page, name, company, lo
         for index, one in enumerate(inked):
             assert not any(one.touches(other) for other in inked[index + 1 :])
     said = "".join("".join(s.text.split()) for p in pages for s in p if isinstance(s, TextBox))
+    for text in picks:
+        assert "".join(clean(f"2 x {text} (A-1)").split()) in said
     for stop in round_stops:
         wanted = [stop.address, stop.customer, stop.lids, stop.dogs, *stop.notes, *stop.cautions]
         wanted += [*stop.access, *(stop.secrets or ()), stop.jobs[0].why, stop.jobs[0].first_check]

@@ -16,9 +16,11 @@ from made_up import (
 )
 from pypdf import PdfReader
 
+from servicedesk.papers import pick_block
 from servicedesk.papers.layout import PAGE_SIZES
 from servicedesk.papers.paint import qr_modules
 from servicedesk.papers.route_sheet import SheetOptions, route_sheet, route_sheets, sheet_pages
+from servicedesk.papers.rows import PickItem
 from servicedesk.papers.stop_block import geo_uri
 from servicedesk.values.position import Position
 from servicedesk.values.shapes import Box, Icon, QrCode, Rect, TextBox
@@ -65,6 +67,36 @@ def test_every_word_of_the_day_can_be_read_back():
         wanted += [part for job in stop.jobs for part in (job.kind, job.why, job.first_check)]
     missing = [part for part in wanted if squeezed(part) not in squeezed(text)]
     assert missing == []
+
+
+def with_picks(sheet, n=7):
+    long = "Air pump with a name that nobody would write and somebody wrote all the same, " * 3
+    picks = [PickItem(2, f"Float {k}", f"F-{k}") for k in range(n)]
+    picks[3] = PickItem(1, long.strip(), "A-060", "buy 1 first")
+    chance = "All finished at the first visit: 61% as the truck is, 94% with this list"
+    return replace(sheet, picks=tuple(picks), pick_chance=chance)
+
+
+@pytest.mark.parametrize("sheet", [six_stops(), twenty_stops(), long_notes()])
+def test_the_pick_list_stands_whole_with_a_box_each_and_the_chance(sheet):
+    listed = with_picks(sheet)
+    text = squeezed(text_of(route_sheet(listed, FORMATS)))
+    wanted = [f"{one.quantity} x {one.name} ({one.number})" for one in listed.picks]
+    wanted += [f"Put on the truck. {listed.pick_chance}", "buy 1 first"]
+    assert [part for part in wanted if squeezed(part) not in text] == []
+    boxes = [
+        shape.box
+        for page in pages_of(listed)
+        for shape in page
+        if isinstance(shape, Rect) and shape.box.width == pick_block.BOX
+    ]
+    assert len(boxes) == len(listed.picks)
+    assert "Put on the truck" not in text_of(route_sheet(sheet, FORMATS))
+
+
+def test_nothing_to_put_on_is_said():
+    sheet = replace(six_stops(), pick_chance="All finished at the first visit: 95% as it is")
+    assert "Nothing to put on the truck. All finished" in text_of(route_sheet(sheet, FORMATS))
 
 
 @pytest.mark.parametrize("caution", [NO_ENTRY, OPEN_RISER, LOCKOUT, INSULATION])
