@@ -7,7 +7,7 @@ from servicedesk.desk.cached import cached
 from servicedesk.desk.corrections import correction_lines
 from servicedesk.desk.deadline_line import KINDS, DeadlineLine
 from servicedesk.desk.deadlines_contracts import contract_lines
-from servicedesk.desk.deadlines_failures import complaint_lines, failure_lines
+from servicedesk.desk.deadlines_failures import failure_lines
 from servicedesk.desk.deadlines_reports import report_lines
 from servicedesk.desk.deadlines_rest import (
     license_lines,
@@ -33,7 +33,6 @@ SOURCES: tuple[Callable[[Desk], Iterator[DeadlineLine]], ...] = (
     sample_again_lines,
     license_lines,
     promise_lines,
-    complaint_lines,
     window_lines,
 )
 

@@ -1,4 +1,4 @@
-"""Deadlines of failed systems that the authority hears of, and of complaints without a promise."""
+"""Deadlines of failed systems that the authority wants to hear of."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,18 +9,15 @@ from servicedesk.desk.deadline_line import (
     DeadlineLine,
     Where,
     calendar_of,
-    lateness_of,
     of_rule,
     rule_on,
 )
 from servicedesk.desk.office import Desk
-from servicedesk.desk.promise import promise_for
 from servicedesk.desk.report_parts import item_name
 from servicedesk.duties.deadlines import instant_due
 from servicedesk.records import failure_rows as rows
 from servicedesk.trade.rule_shapes import DutyKind
 from servicedesk.words import say
-from servicedesk.words.reasons import reasons_text
 
 LOOK_BACK_DAYS = 60  # a failure nobody told of so long ago is no news: no source
 
@@ -50,32 +47,3 @@ def failure_lines(desk: Desk) -> Iterator[DeadlineLine]:
             )  # fmt: skip
             asks = say("whether the rule calls this a failure is for a licensed person to say")
             yield replace(line, confirmed=False, why=(*line.why, asks))
-
-
-def complaint_lines(desk: Desk) -> Iterator[DeadlineLine]:
-    """Open calls that nobody gave a time: the contract's hours, else the rule's, else our own."""
-    with desk.store.read() as session:
-        calls = rows.unpromised_calls(session)
-    for call in calls:
-        promise = promise_for(desk, call.site_id, call.called_at)
-        due_on = desk.clock.day_of(promise.by_at)
-        over = say("the hour is over") if promise.by_at < desk.clock.now() else ""
-        why = (reasons_text(promise.why, desk.formats), over)
-        yield DeadlineLine(
-            kind="promise",
-            duty="complaint",
-            what=say("Answer the call of {who}", who=call.caller)
-            if call.caller
-            else say("Answer the call"),
-            due_on=due_on,
-            due_at=promise.by_at,
-            days_left=(due_on - desk.today).days,
-            site_id=call.site_id,
-            address=call.address,
-            locality=call.locality,
-            why=tuple(text for text in (say("nobody promised a time"), *why) if text),
-            ours=lateness_of(desk, due_on).ours,
-            place="phone",
-            ids=(call.call_id,),
-            call_id=call.call_id,
-        )

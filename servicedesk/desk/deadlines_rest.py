@@ -15,6 +15,7 @@ from servicedesk.desk.deadline_line import (
     rule_on,
 )
 from servicedesk.desk.office import Desk
+from servicedesk.desk.promise import promise_for
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.duties.deadlines import LICENSE, instant_due, license_ends
 from servicedesk.records import company_rows, limit_rows
@@ -23,7 +24,7 @@ from servicedesk.trade.rule_limits import NAMED_BY, keeps, limit_for, or_else_it
 from servicedesk.trade.rule_shapes import DutyKind
 from servicedesk.words import say
 from servicedesk.words.jobs import job_title
-from servicedesk.words.reasons import reason_text
+from servicedesk.words.reasons import reason_text, reasons_text
 
 # why an attempt failed that was not our doing; "no time" and "wrong part" are ours
 NOT_OURS = frozenset({"no access", "refused", "no power", "lid buried", "unsafe", "weather"})
@@ -77,33 +78,45 @@ def _license(desk: Desk, valid_until: date | None, what: str, place: str) -> Ite
 
 
 def promise_lines(desk: Desk) -> Iterator[DeadlineLine]:
-    """Open calls to which somebody promised to come."""
+    """Open calls with the time promised; one that nobody promised has that of contract or rule."""
     with desk.store.read() as session:
-        calls = rows.promised_calls(session)
-    now = desk.clock.now()
+        calls = rows.open_calls(session)
     for call in calls:
-        due_on = desk.clock.day_of(call.promised_by_at)
-        late = lateness_of(desk, due_on)
-        # an hour over on the same day is late too, though no day is
-        over = call.promised_by_at < now and late.ours == 0
-        yield DeadlineLine(
-            kind="promise",
-            duty="promise",
-            what=say("Answer the call of {who}", who=call.caller)
-            if call.caller
-            else say("Answer the call"),
-            due_on=due_on,
-            due_at=call.promised_by_at,
-            days_left=(due_on - desk.today).days,
-            site_id=call.site_id,
-            address=call.address,
-            locality=call.locality,
-            why=(say("promised on the phone"),) + ((say("the hour is over"),) if over else ()),
-            ours=late.ours,
-            place="phone",
-            ids=(call.call_id,),
-            call_id=call.call_id,
-        )
+        if call.promised_by_at is not None:
+            said = say("promised on the phone")
+            yield _call(desk, call, call.promised_by_at, "promise", (said,))
+        else:
+            promise = promise_for(desk, call.site_id, call.called_at)
+            why = (say("nobody promised a time"), reasons_text(promise.why, desk.formats))
+            yield _call(desk, call, promise.by_at, "complaint", why)
+
+
+def _call(
+    desk: Desk, call: rows.OpenCall, by_at: datetime, duty: str, why: tuple[str, ...]
+) -> DeadlineLine:
+    due_on = desk.clock.day_of(by_at)
+    late = lateness_of(desk, due_on)
+    # an hour over on the same day is late too, though no day is
+    over = by_at < desk.clock.now() and late.ours == 0
+    texts = (*why, say("the hour is over") if over else "")
+    return DeadlineLine(
+        kind="promise",
+        duty=duty,
+        what=say("Answer the call of {who}", who=call.caller)
+        if call.caller
+        else say("Answer the call"),
+        due_on=due_on,
+        due_at=by_at,
+        days_left=(due_on - desk.today).days,
+        site_id=call.site_id,
+        address=call.address,
+        locality=call.locality,
+        why=tuple(text for text in texts if text),
+        ours=late.ours,
+        place="phone",
+        ids=(call.call_id,),
+        call_id=call.call_id,
+    )
 
 
 def window_lines(desk: Desk) -> Iterator[DeadlineLine]:

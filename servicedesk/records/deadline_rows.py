@@ -282,19 +282,20 @@ def firm_licenses(session: Session) -> list[FirmLicense]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PromisedCall:
-    """A call that is open, with the instant by which somebody promised to be there."""
+class OpenCall:
+    """A call that is open, and the instant by which somebody promised to be there, if anybody."""
 
     call_id: int
     site_id: int | None
     address: str
     locality: str
     caller: str
-    promised_by_at: datetime
+    called_at: datetime
+    promised_by_at: datetime | None
 
 
-def promised_calls(session: Session) -> list[PromisedCall]:
-    """Open calls with a promise, the soonest first."""
+def open_calls(session: Session) -> list[OpenCall]:
+    """Open calls, the soonest promise first, those without one last and by age."""
     query = (
         select(
             Call.id.label("call_id"),
@@ -302,13 +303,14 @@ def promised_calls(session: Session) -> list[PromisedCall]:
             func.coalesce(Site.address, "").label("address"),
             func.coalesce(Site.locality, "").label("locality"),
             func.coalesce(Call.caller, "").label("caller"),
+            Call.called_at,
             Call.promised_by_at,
         )
         .outerjoin(Site, Site.id == Call.site_id)
-        .where(Call.state == "open", Call.promised_by_at.is_not(None))
-        .order_by(Call.promised_by_at, Call.id)
+        .where(Call.state == "open")
+        .order_by(Call.promised_by_at.nulls_last(), Call.called_at, Call.id)
     )
-    return [PromisedCall(**row._mapping) for row in session.execute(query)]
+    return [OpenCall(**row._mapping) for row in session.execute(query)]
 
 
 @dataclass(frozen=True, slots=True)

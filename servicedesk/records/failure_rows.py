@@ -1,12 +1,11 @@
-"""What failed at inspections and nobody told the authority; open calls without a promise."""
+"""What failed at inspections and nobody told the authority."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy import exists, func, select
+from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
-from servicedesk.records.calls import Call
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.sites import Site, System
 from servicedesk.records.visits import ItemResult, Job, Visit
@@ -67,33 +66,3 @@ def failed_inspections(session: Session, *, since_at: datetime) -> list[FailedIn
         one = found.get(row.job_id) or FailedInspection(**values)
         found[row.job_id] = replace(one, item_ids=(*one.item_ids, item_id))
     return list(found.values())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnpromisedCall:
-    """An open call to which nobody promised a time."""
-
-    call_id: int
-    site_id: int | None
-    address: str
-    locality: str
-    caller: str
-    called_at: datetime
-
-
-def unpromised_calls(session: Session) -> list[UnpromisedCall]:
-    """Open calls without a promise, the oldest first."""
-    query = (
-        select(
-            Call.id.label("call_id"),
-            Call.site_id,
-            func.coalesce(Site.address, "").label("address"),
-            func.coalesce(Site.locality, "").label("locality"),
-            func.coalesce(Call.caller, "").label("caller"),
-            Call.called_at,
-        )
-        .outerjoin(Site, Site.id == Call.site_id)
-        .where(Call.state == "open", Call.promised_by_at.is_(None))
-        .order_by(Call.called_at, Call.id)
-    )
-    return [UnpromisedCall(**row._mapping) for row in session.execute(query)]

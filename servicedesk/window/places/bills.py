@@ -31,8 +31,8 @@ from servicedesk.window.widgets.bills_rows import MOST_ROWS, BillsSeen, read_see
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.rows_sheet import RowsSheet
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
@@ -57,18 +57,9 @@ class BillsPlace(Place):
         self.list = RowsView(self.theme, say("To bill"), BillPainter(self.theme), fits=False)
         self.list.setUniformItemSizes(True)
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.list.opened.connect(self._open_site)
         self.list.current_changed.connect(self.keys.refresh)
-        self.sheet = Sheet(self.theme)
-        self.sheet.setAccessibleName(say("To bill"))
-        self.sheet.body.setSpacing(0)
-        head = QHBoxLayout()
-        head.setContentsMargins(0, 0, 14, 0)  # beside the scroll bar
-        head.addWidget(BillHead(self.theme))
-        self.sheet.body.addLayout(head)
-        self.sheet.body.addWidget(self.list, 1)
-        self.sheet.hide()
+        self.sheet = RowsSheet(self.theme, BillHead(self.theme), self.list)
         margin = self.theme.tokens.space.page_margin
         column = QVBoxLayout(self)
         column.setContentsMargins(margin, 14, margin, 16)

@@ -32,9 +32,9 @@ from servicedesk.window.widgets.owed_empty import EmptyOwed
 from servicedesk.window.widgets.owed_painter import OwedHead, OwedPainter
 from servicedesk.window.widgets.owed_verbs import due_verbs, filters, owed_verbs
 from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.rows_sheet import RowsSheet
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_forms import owed_fields
 from servicedesk.window.widgets.site_named import site_found
 from servicedesk.window.widgets.today_rows import RowsView
@@ -58,19 +58,11 @@ class OwedPlace(Place):
         self.list = RowsView(self.theme, say("Owed"), OwedPainter(self.theme), fits=False)
         self.list.opened.connect(self._open_site)
         self.list.current_changed.connect(self.keys.refresh)
-        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.nothing = EmptyOwed(self.theme)
         self.nothing.add.clicked.connect(self.add)
         self.nothing.settled.clicked.connect(self._show_settled)
         self.empty = self.nothing.words
-        self.sheet = Sheet(self.theme)
-        self.sheet.setAccessibleName(say("Owed"))
-        self.sheet.body.setSpacing(0)
-        head = QHBoxLayout()
-        head.setContentsMargins(0, 0, 14, 0)  # beside the scroll bar
-        head.addWidget(OwedHead(self.theme))
-        self.sheet.body.addLayout(head)
-        self.sheet.body.addWidget(self.list, 1)
+        self.sheet = RowsSheet(self.theme, OwedHead(self.theme), self.list)
         margin = self.theme.tokens.space.page_margin
         column = QVBoxLayout(self)
         column.setContentsMargins(margin, 14, margin, 16)

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any, ClassVar
 
-from PySide6.QtCore import QRectF, Qt, Slot
+from PySide6.QtCore import QRectF, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
@@ -23,9 +23,9 @@ from servicedesk.window.widgets.axis_rows import AxisHead, AxisPainter, Cell, ce
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.rows_sheet import RowsSheet
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import UNKNOWN
@@ -55,18 +55,9 @@ class RegisterPlace(Place):
         self.empty = Words(self.theme, say("Reading what went out…"), color="ink2")
         self.list = RowsView(self.theme, say("What went out"), SentPainter(self.theme), fits=False)
         self.list.setUniformItemSizes(True)
-        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.list.opened.connect(self._opened)
         self.list.current_changed.connect(self.keys.refresh)
-        self.sheet = Sheet(self.theme)
-        self.sheet.setAccessibleName(say("What went out"))
-        self.sheet.body.setSpacing(0)
-        head = QHBoxLayout()
-        head.setContentsMargins(0, 0, 14, 0)  # beside the scroll bar
-        head.addWidget(SentHead(self.theme))
-        self.sheet.body.addLayout(head)
-        self.sheet.body.addWidget(self.list, 1)
-        self.sheet.hide()
+        self.sheet = RowsSheet(self.theme, SentHead(self.theme), self.list)
         margin = self.theme.tokens.space.page_margin
         column = QVBoxLayout(self)
         column.setContentsMargins(margin, 14, margin, 16)
