@@ -169,10 +169,12 @@ def morning_verb(chosen: argparse.Namespace) -> int:
 
 
 def _weeks_verbs(verbs: Any) -> None:
+    from servicedesk.desk.hand_verbs import add_hand_verbs
     from servicedesk.desk.plan_verb import add_plan_verb, add_squeeze_verb
 
     add_plan_verb(verbs, tell=tell, print_json=print_json)
     add_squeeze_verb(verbs, tell=tell, print_json=print_json)
+    add_hand_verbs(verbs, tell=tell, print_json=print_json)
 
 
 def _out_verbs(verbs: Any) -> None:

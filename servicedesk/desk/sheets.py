@@ -6,6 +6,7 @@ from datetime import date
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from servicedesk.desk.day_wishes import day_wishes, wish_words
 from servicedesk.desk.map_ground import map_ground
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import Located, located, office_position
@@ -256,7 +257,9 @@ def _stop(
         locality=site.locality if site else "",
         customer=site.owner if site else "",
         jobs=tuple(_job(desk, shared, job) for job in visit.jobs),
-        access=tuple(t for t in (notes.access_note, notes.gate_note, *_keys(notes)) if t),
+        access=tuple(
+            t for t in (_wish(desk, visit), notes.access_note, notes.gate_note, *_keys(notes)) if t
+        ),
         lids=notes.lids_note,
         dogs=notes.dogs_note,
         visiting_hours=_hours(desk.formats, site),
@@ -274,6 +277,12 @@ def _stop(
         bring=parts_to_bring((o.needs for o in shared.owed.get(visit.site_id, ())), digest),
         secrets=secrets if with_secrets else None,
     )
+
+
+def _wish(desk: Desk, visit: rows.VisitRow) -> str:
+    """What the customer asked of this visit."""
+    words = wish_words(day_wishes(visit.wishes), desk.formats)
+    return say("Asked for: {words}", words=words) if words else ""
 
 
 def _keys(notes: sheet_rows.SiteSheet) -> Iterable[str]:

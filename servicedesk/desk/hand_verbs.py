@@ -1,0 +1,91 @@
+"""`another-day`, `absent` and `what-if` with their options; the rest is loaded when asked for."""
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+from servicedesk.desk.verb_options import Tell, add_place, day_of
+from servicedesk.words import say
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+PrintJson = Callable[[Any], None]
+
+
+def add_hand_verbs(verbs: Any, *, tell: Tell, print_json: PrintJson) -> None:
+    """All of them."""
+    _add_another_day(verbs, tell, print_json)
+
+
+def _add_another_day(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
+    verb = verbs.add_parser("another-day", help=say("a customer asks for another day or hour"))
+    add_place(verb)
+    verb.add_argument("site", metavar="SITE", help=say("address, permit, number or phone"))
+    verb.add_argument(
+        "--not",
+        dest="not_days",
+        metavar="DAY",
+        type=weekday_of,
+        action="append",
+        default=[],
+        help=say("a day of the week that does not suit, such as tue"),
+    )
+    verb.add_argument(
+        "--not-on",
+        dest="not_on",
+        metavar="DAY",
+        type=day_of,
+        action="append",
+        default=[],
+        help=say("a day that does not suit, such as 2026-10-20"),
+    )
+    verb.add_argument("--after", metavar="TIME", type=minute_of, help=say("come after, as 15:00"))
+    verb.add_argument("--until", metavar="TIME", type=minute_of, help=say("be done by, as 12:00"))
+    verb.add_argument(
+        "--with",
+        dest="with_whom",
+        metavar="WHOM",
+        default="",
+        help=say("who must be there, as “my son”"),
+    )
+    verb.add_argument(
+        "--for-good",
+        action="store_true",
+        help=say("keep it on the site, for every visit from now on"),
+    )
+    verb.add_argument("--whom", metavar="NAME", default="", help=say("who asked"))
+    verb.add_argument(
+        "--take",
+        metavar="N",
+        type=int,
+        help=say("take the place with this number; 0 leaves it without a day"),
+    )
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+
+    def run(chosen: argparse.Namespace) -> int:
+        from servicedesk.desk.another_day_cli import another_day_from_shell
+
+        return another_day_from_shell(chosen, tell=tell, print_json=print_json)
+
+    verb.set_defaults(do=run)
+
+
+def weekday_of(text: str) -> int:
+    """The number of a weekday, Monday is 0: "tue" or "Tuesday"."""
+    found = [n for n, name in enumerate(WEEKDAYS) if text.strip().lower().startswith(name)]
+    if not found:
+        raise argparse.ArgumentTypeError(
+            say("{text} is no day of the week; write mon, tue, ...", text=repr(text))
+        )
+    return found[0]
+
+
+def minute_of(text: str) -> int:
+    """Minutes after midnight of a time such as 15:00 or 9."""
+    hour, _, rest = text.strip().partition(":")
+    if hour.isdigit() and (rest.isdigit() or not rest):
+        minute = int(hour) * 60 + int(rest or 0)
+        if int(rest or 0) < 60 and minute <= 1440:
+            return minute
+    raise argparse.ArgumentTypeError(
+        say("{text} is not a time; write it like 15:00", text=repr(text))
+    )
