@@ -56,7 +56,8 @@ def contract_text(desk: Desk, contract: ContractRow | None) -> str:
     """As "Contract to Mar 2027, 3 a year"."""
     if contract is None:
         return say("No contract")
-    last = Span(contract.from_on, contract.until_on).last_on
+    ends = (day for day in (contract.until_on, contract.ended_on) if day is not None)
+    last = Span(contract.from_on, min(ends)).last_on
     return say_n(
         "Contract to {month}, {n} a year",
         "Contract to {month}, {n} a year",

@@ -15,8 +15,8 @@ from servicedesk.words import say
 class Doing:
     """Something to do: the window runs `act` with the values.
 
-    `act`: open, log_call, move_visit, print_history, add_owed, print_round, plan_day, new_site,
-    all_changes. Values among site_id, visit_id, technician_id, day.
+    `act`: open, log_call, move_visit, print_history, add_owed, contracts, print_round, plan_day,
+    new_site, all_changes, to_bill, went_out. Values among site_id, visit_id, technician_id, day.
     """
 
     act: str
@@ -54,6 +54,9 @@ def _verbs() -> dict[str, tuple[str, ...]]:
         say("plan"): ("plan_day",),
         say("new add"): ("new_site",),
         say("undo changes"): ("all_changes",),
+        say("contract contracts sold"): ("contracts",),
+        say("bill bills"): ("to_bill",),
+        say("sent"): ("went_out",),
     }
     return {word: acts for words, acts in lists.items() for word in words_of(words)}
 
@@ -145,6 +148,7 @@ def _for_record(
         ),
         Doing(act="add_owed", title=say("Owe something at {site}…", site=title), values=values),
         Doing(act="open", title=say("Open {site}", site=title), values=values),
+        Doing(act="contracts", title=say("Contracts of {site}", site=title), values=values),
     ]
     return found
 
@@ -180,6 +184,8 @@ def _for_all(desk: Desk, best: Target | None, asked: Asked) -> list[Doing]:
         ),
         Doing(act="new_site", title=say("Write a new site"), values={"address": asked.rest}),
         Doing(act="all_changes", title=say("Look at all changes")),
+        Doing(act="to_bill", title=say("Look at what is to be billed")),
+        Doing(act="went_out", title=say("Look at what went out")),
     ]
     if best is None:
         found.append(Doing(act="log_call", title=say("Log a call"), values={"text": asked.rest}))

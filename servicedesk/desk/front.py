@@ -288,7 +288,8 @@ def _found(one: Found) -> FoundShown:
 
 
 def _can_do(one: Doing) -> bool:
-    return one.act in {"open", "log_call", "plan_day", "move_visit"}
+    acts = {"open", "log_call", "plan_day", "move_visit", "contracts", "to_bill", "went_out"}
+    return one.act in acts
 
 
 def _doing(one: Doing) -> FoundShown:
@@ -297,6 +298,11 @@ def _doing(one: Doing) -> FoundShown:
     if one.act == "log_call":
         site = one.values.get("site_id")
         place, ids, icon = "phone", ("new", site) if site is not None else ("new",), "phone"
+    elif one.act == "contracts":
+        ids, icon = (one.values.get("site_id"), "contracts"), "note"
+    elif one.act in {"to_bill", "went_out"}:
+        place = "bills" if one.act == "to_bill" else "register"
+        ids, icon = (), "note"
     elif one.act in {"plan_day", "move_visit"}:
         place, ids, icon = "rounds", (one.values.get("day"),), "rounds"
     return FoundShown(

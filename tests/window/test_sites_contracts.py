@@ -128,3 +128,19 @@ def test_buttons_offer_only_what_the_chosen_contract_allows(qtbot, desk, opened)
     qtbot.keyClick(sheet.rows, Qt.Key.Key_End)
     assert sheet.chosen.state == "ended"
     assert not sheet.buttons["end"].isEnabled()
+
+
+def test_the_find_box_opens_the_contracts_and_the_bills(qtbot, desk, opened):
+    site = a_site(desk)
+    a_contract(desk, site)
+    office = FrontOffice(desk)
+    (one,) = [found for found in office.find("contract dry hollow") if found.ids[1:]]
+    assert (one.place, one.ids) == ("sites", (site.id, "contracts"))
+    assert [f.place for f in office.find("bill")] == ["bills"]
+
+    window = opened(site)
+    window.shell.go("sites")
+    settle(qtbot, window)
+    window.shell.go(one.place, *one.ids)
+    settle(qtbot, window)
+    qtbot.waitUntil(window.place.file.contracts.rows.hasFocus)

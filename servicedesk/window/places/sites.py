@@ -16,6 +16,7 @@ from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.sites_acts import acts_of
+from servicedesk.window.places.sites_contracts import CONTRACTS
 from servicedesk.window.places.sites_placing import Placing
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import site_forms as forms
@@ -102,7 +103,9 @@ class SitesPlace(Place):
         return self.file.address if self._site_id is not None else ""
 
     def show_record(self, ids: tuple[object, ...]) -> None:
-        """`ids`: the key of a site; () is the list; "picked", a title and keys: these of them."""
+        """`ids`: the key of a site, perhaps CONTRACTS; () is the list; "picked", a title and keys:
+        these of them.
+        """
         if len(ids) == 3 and ids[0] == PICKED:
             self._at_hand.forget_lists()
             self.list.show_picked(cast(str, ids[1]), cast("frozenset[int]", ids[2]))
@@ -111,6 +114,7 @@ class SitesPlace(Place):
         self.views.setCurrentWidget(self.list if wanted is None else self.file)
         if wanted is not None:
             self.file.begin(wanted)
+            self.file.contracts.come_to(wanted=CONTRACTS in ids)
             self._read_file()
         self.keys.refresh()
         self.trail_changed.emit()

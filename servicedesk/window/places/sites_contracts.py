@@ -5,7 +5,7 @@ from datetime import timedelta
 from functools import partial
 from typing import Any, Protocol
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QVBoxLayout
 
 from servicedesk.desk.contract_file import (
@@ -39,6 +39,8 @@ from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.words import say
+
+CONTRACTS = "contracts"  # after a site's key: its file opens at the contracts
 
 
 class Page(Protocol):
@@ -75,13 +77,19 @@ class ContractRows(PaintedRows):
 
 
 class ContractsSheet(Sheet):
-    """Reads the contracts of the site that is shown; its buttons open forms."""
+    """Reads the contracts of the site that is shown; its buttons open forms.
+
+    `came` is sent once they are shown, where somebody asked for them alone.
+    """
+
+    came = Signal()
 
     def __init__(self, page: Page) -> None:
         super().__init__(page.theme, say("Contracts"), say("owed against done; arrows walk them"))
         self._page = page
         self._site_id = 0
         self._reading: object = None
+        self._is_wanted = False
         self.file: ContractFile | None = None
         self.rows = ContractRows(page.theme)
         self.rows.stood.connect(self._stood)
@@ -120,6 +128,10 @@ class ContractsSheet(Sheet):
         self._reading = job
         job.done.connect(self._arrived)
 
+    def come_to(self, *, wanted: bool) -> None:
+        """Whether the file shall open here."""
+        self._is_wanted = wanted
+
     @property
     def chosen(self) -> ContractLife | None:
         """The contract that the keys are on, else the newest."""
@@ -140,6 +152,10 @@ class ContractsSheet(Sheet):
         self.rows.setVisible(has_rows or bool(file.outside))
         self.rows.show_contracts(file)
         self._tell()
+        if self._is_wanted:
+            self._is_wanted = False
+            self.came.emit()
+            self.rows.setFocus()
 
     @Slot(str)
     def _stood(self, _key: str) -> None:

@@ -14,6 +14,7 @@ from servicedesk.window.widgets.label import Chip, OneLine, Words
 from servicedesk.window.widgets.life_strip import LifeStrip
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_file_data import SiteSeen, read_secrets, read_site
+from servicedesk.window.widgets.site_files import FilesSheet
 from servicedesk.window.widgets.site_history import SiteHistory
 from servicedesk.window.widgets.site_look import CHIP_LOOKS
 from servicedesk.window.widgets.site_papers import SitePapers
@@ -84,6 +85,7 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.inside.setVisible(False)
         self.trouble.begin()
         self.visits.show_seen(None)
+        self.files.show_seen(None)
         self.papers.show_site(None)
         self.scroller.verticalScrollBar().setValue(0)
 
@@ -101,6 +103,7 @@ class SiteFilePage(SiteVerbs, QWidget):
         self._show_text()
         self.trouble.show_seen(seen)
         self.visits.show_seen(seen)
+        self.files.show_seen(seen)
         self.papers.show_site(file.head.id)
         self.people.show_file(file, desk)
         self.contracts.show_site(file.head.id)
@@ -112,6 +115,12 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.inside.setVisible(True)
         self._codes_shown = False
         self._arrange()
+
+    @Slot()
+    def _to_contracts(self) -> None:
+        """The file was opened for its contracts."""
+        self.inside.adjustSize()
+        self.scroll_to(self.contracts.y())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -170,10 +179,15 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.trouble.life_changed.connect(self.strip.show_life)
         column.addWidget(self.trouble)
         self.contracts = ContractsSheet(self._page)
+        self.contracts.came.connect(self._to_contracts)
         column.addWidget(self.contracts)
         self.grid = QGridLayout()
         self.grid.setSpacing(gap)
         column.addLayout(self.grid)
+        self.papers = SitePapers(self._page, self)
+        self.files = FilesSheet(self._page, self.papers.notice)
+        self.files.add.clicked.connect(self._page.keys["add_files"].trigger)
+        column.addWidget(self.files)
         column.addWidget(self.history)
         column.addStretch(1)
         self.scroller = QScrollArea()
@@ -182,7 +196,6 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(self.inside)
         self.visits = SiteVisits(self._page, self)
-        self.papers = SitePapers(self._page, self)
         self.history.paper_opened.connect(self.papers.open_sent)
         self.coming.plan.clicked.connect(self._page.keys["plan"].trigger)
         outer.addWidget(self.trouble.notice)
