@@ -26,7 +26,7 @@ def left_out_lines(load: TruckLoad) -> list[str]:
     lines = []
     if load.not_kept:
         names = ", ".join(
-            say("{name} ({chance})", name=name, chance=_percent(chance))
+            say("{name} ({chance})", name=name, chance=percent_text(chance))
             for name, chance in load.not_kept
         )
         lines.append(say("! May be asked for, not in the catalogue, not counted: {names}",
@@ -63,18 +63,20 @@ def chance_lines(load: TruckLoad) -> list[str]:
     lines = [
         say(
             "All finished at the first visit: {before} as the truck is, {after} with this list",
-            before=_percent(load.before),
-            after=_percent(load.after),
+            before=percent_text(load.before),
+            after=percent_text(load.after),
         )
     ]
     if any(one.buy for one in load.picks):
-        lines.append(say("{chance} with what the shelf has of it", chance=_percent(load.unbought)))
+        lines.append(
+            say("{chance} with what the shelf has of it", chance=percent_text(load.unbought))
+        )
     if load.most < _ALMOST:
         lines.append(
             say(
                 "More than {most} no load can reach: causes that are on no list may ask for parts "
                 "nobody can name.",
-                most=_percent(load.most),
+                most=percent_text(load.most),
             )
         )
     if load.at_least:
@@ -92,18 +94,19 @@ def _pick(one: PickLine) -> str:
         numbers=one.numbers,
         there=one.on_truck,
         shelf=one.on_shelf,
-        adds=_percent(one.adds),
+        adds=percent_text(one.adds),
     )
     return text if not one.buy else say("{text}; buy {n} first", text=text, n=one.buy)
 
 
 def _further(one: FurtherLine) -> str:
     text = say("  {name} ({numbers}): {adds}", name=one.name, numbers=one.numbers,
-               adds=_percent(one.adds))  # fmt: skip
+               adds=percent_text(one.adds))  # fmt: skip
     return text if one.on_shelf else say("{text}, not on the shelf", text=text)
 
 
-def _percent(chance: float) -> str:
+def percent_text(chance: float) -> str:
+    """A chance in words: neither none nor sure where it is not."""
     if 0 < chance < 0.01:
         return say("under 1%")
     if _ALMOST <= chance < 1:

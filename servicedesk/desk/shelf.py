@@ -88,6 +88,17 @@ def shelf(desk: Desk) -> ShelfPage:
     )
 
 
+def uses_of(desk: Desk) -> dict[int, Use]:
+    """Use of each part that is kept, as the order points rest on it."""
+    today = desk.today
+    since = today - timedelta(days=round(LOOKED_BACK_YEARS * YEAR_DAYS))
+    with desk.store.read() as session:
+        parts = stock_rows.parts(session, today)
+        moves = stock_rows.moves(session, whys=["used", "returned"], since=since)
+        first = stock_rows.first_moves(session)
+    return _uses(parts, moves, first, today)
+
+
 @dataclass(frozen=True, slots=True)
 class Lies:
     """Where parts lie, and how many of each."""

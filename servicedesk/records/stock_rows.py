@@ -179,6 +179,34 @@ def moves(
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class AnyMove:
+    """A move as it was written, in effect or not."""
+
+    id: int
+    why: str
+    quantity: int
+    from_place_id: int | None
+    to_place_id: int | None
+    moved_on: date
+    note: str
+    details: dict[str, Any]
+
+
+def all_moves(session: Session, part_id: int) -> list[AnyMove]:
+    """Every move of a part in the order in which they were written, also those taken back."""
+    names = list(AnyMove.__dataclass_fields__)
+    query = select(StockMove).where(StockMove.part_id == part_id).order_by(StockMove.id)
+    return [
+        AnyMove(**{name: getattr(row, name) for name in names}) for row in session.scalars(query)
+    ]
+
+
+def place_names(session: Session) -> dict[int, str]:
+    """Every place that ever was, by name."""
+    return {row[0]: row[1] for row in session.execute(select(StockPlace.id, StockPlace.name))}
+
+
 def taken_back(session: Session) -> frozenset[int]:
     """Moves that were taken back and not done again."""
     query = select(StockMove.id, StockMove.reverses_id).where(StockMove.reverses_id.is_not(None))

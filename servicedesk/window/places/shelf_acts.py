@@ -1,0 +1,83 @@
+"""What can be done on the shelf: the table of its actions."""
+
+from functools import partial
+from typing import Protocol
+
+from servicedesk.window.actions import Act
+from servicedesk.words import say
+
+
+class ShowsShelf(Protocol):
+    """What the actions ask of the place."""
+
+    def print_loads(self) -> None: ...
+    def write_loaded(self) -> None: ...
+    def turn_span(self) -> None: ...
+    def count_part(self) -> None: ...
+    def move_part(self, why: str) -> None: ...
+    def add_part(self) -> None: ...
+    def edit_part(self) -> None: ...
+    def write_orders(self) -> None: ...
+    def arrived(self) -> None: ...
+    def give_up(self) -> None: ...
+    def answer_claim(self) -> None: ...
+    def take_back(self) -> None: ...
+    def bring_prices(self) -> None: ...
+    def take_prices(self) -> None: ...
+    def find_part(self) -> None: ...
+    def back(self) -> None: ...
+    def why_no_loads(self) -> str | None: ...
+    def why_not_loaded(self) -> str | None: ...
+    def why_no_part(self) -> str | None: ...
+    def why_no_data(self) -> str | None: ...
+    def why_no_order(self) -> str | None: ...
+    def why_no_claim(self) -> str | None: ...
+    def why_no_move(self) -> str | None: ...
+    def why_no_prices(self) -> str | None: ...
+    def why_nothing_to_buy(self) -> str | None: ...
+
+
+def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
+    """All actions of the place, single letters among them."""
+    load, part, buy = say("What goes on the trucks"), say("The chosen part"), say("Buying")
+    one, data = place.why_no_part, place.why_no_data
+    return (
+        Act(id="print_loads", text=say("Print load lists"), shortcut=("P", "Ctrl+P"),
+            group=load, do=place.print_loads, when=place.why_no_loads),
+        Act(id="loaded", text=say("Loaded"), shortcut="L", group=load, do=place.write_loaded,
+            when=place.why_not_loaded),
+        Act(id="span", text=say("A day or a week"), shortcut="W", group=load,
+            do=place.turn_span),
+        Act(id="find_part", text=say("Scan or type a part"), shortcut="F", group=part,
+            do=place.find_part),
+        Act(id="count", text=say("Count…"), shortcut="C", group=part, do=place.count_part,
+            when=one),
+        Act(id="move", text=say("Move…"), shortcut="M", group=part, when=one,
+            do=partial(place.move_part, "moved")),
+        Act(id="bought", text=say("Bought…"), shortcut="B", group=part, when=one,
+            do=partial(place.move_part, "bought")),
+        Act(id="scrap", text=say("Scrap…"), shortcut="X", group=part, when=one,
+            do=partial(place.move_part, "scrapped")),
+        Act(id="returned", text=say("Came back…"), shortcut="R", group=part, when=one,
+            do=partial(place.move_part, "returned")),
+        Act(id="edit", text=say("Edit…"), shortcut="E", group=part, do=place.edit_part,
+            when=one),
+        Act(id="new", text=say("New part…"), shortcut="N", group=part, do=place.add_part,
+            when=data),
+        Act(id="take_back", text=say("Take the move back"), shortcut="U", group=part,
+            do=place.take_back, when=place.why_no_move),
+        Act(id="back", text=say("Back to the parts"), shortcut="Esc", group=part,
+            do=place.back),
+        Act(id="order", text=say("Order what is to buy"), shortcut="O", group=buy,
+            do=place.write_orders, when=place.why_nothing_to_buy),
+        Act(id="arrived", text=say("Arrived…"), shortcut="A", group=buy, do=place.arrived,
+            when=place.why_no_order),
+        Act(id="give_up", text=say("Will not come"), shortcut="G", group=buy, do=place.give_up,
+            when=place.why_no_order),
+        Act(id="claim", text=say("Claim answered…"), shortcut="Q", group=buy,
+            do=place.answer_claim, when=place.why_no_claim),
+        Act(id="prices", text=say("Price list…"), shortcut="I", group=buy,
+            do=place.bring_prices, when=data),
+        Act(id="take_prices", text=say("Write the price list"), shortcut="Ctrl+Return",
+            group=buy, do=place.take_prices, when=place.why_no_prices),
+    )  # fmt: skip
