@@ -25,11 +25,12 @@ from servicedesk.desk.writeup_notes import PartNote, VisitNotes
 from servicedesk.records import contract_rows, part_line_rows, site_rows, stock_rows
 from servicedesk.records.contract_rows import ContractRow
 from servicedesk.records.part_line_rows import JobAbout, PartLineRow
-from servicedesk.records.search import words_of
+from servicedesk.records.search import folded, words_of
 from servicedesk.records.site_rows import UnitRow
 from servicedesk.records.stock_rows import Balances, PartRow, PlaceRow
 from servicedesk.trade.faults import Knowledge
 
+CALLED = ("barcode", "number", "name", "supplier_number")  # what names a part, surest first
 TAKES_YEARS = 3  # inspections looked back at for what they usually take
 
 
@@ -40,6 +41,16 @@ class Approval:
     owed_id: int
     minor: int
     by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spelled:
+    """A part in folded words: its number in one piece, its name, and a space before every word."""
+
+    part: PartRow
+    number: str
+    name: str
+    words: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,15 +78,40 @@ class PartsHere:
     currency: str
 
     @cached_property
-    def words(self) -> Mapping[int, tuple[str, ...]]:
-        """The folded words of number and name by part, its whole number without signs first."""
-        return {
-            part.id: (
+    def spelled(self) -> tuple[Spelled, ...]:
+        """How the current parts are spelled, for a search at each key."""
+        return tuple(
+            Spelled(
+                part,
                 "".join(words_of(part.number)),
-                *words_of(f"{part.number} {part.name} {part.supplier_number}"),
+                " ".join(words_of(part.name)),
+                " ".join(
+                    [
+                        "",
+                        *words_of(f"{part.number} {part.name} {part.supplier_number}"),
+                        "".join(words_of(part.number)),
+                    ]
+                ),
             )
-            for part in self.catalogue.values()
-        }
+            for part in self.current
+        )
+
+    @cached_property
+    def current(self) -> tuple[PartRow, ...]:
+        """The parts that have not ended on the visit's day."""
+        parts = self.catalogue.values()
+        return tuple(p for p in parts if p.ended_on is None or p.ended_on > self.day)
+
+    @cached_property
+    def called(self) -> Mapping[str, Mapping[str, tuple[PartRow, ...]]]:
+        """The current parts by what they are called, folded: barcode, number, name, supplier's."""
+        found: dict[str, dict[str, tuple[PartRow, ...]]] = {name: {} for name in CALLED}
+        for part in self.current:
+            for name, by in found.items():
+                key = folded(getattr(part, name)).strip()
+                if key:
+                    by[key] = (*by.get(key, ()), part)
+        return found
 
     def in_service(self, component: str, system_id: int | None) -> UnitRow | None:
         """The unit of a component that hangs there now, the latest if there are several."""

@@ -14,6 +14,7 @@ from servicedesk.desk.writeup_form import (
     stops_of_round,
     visit_form,
 )
+from servicedesk.desk.writeup_parts_find import made_ready
 
 
 class HasDesk(Protocol):
@@ -59,6 +60,7 @@ def open_visit(office: HasDesk, drafts: Drafts | None, visit_id: int) -> Opened:
     """The form of a visit and its draft. Runs on the store's worker."""
     desk = office.desk
     form = visit_form(desk, visit_id)
+    made_ready(form.parts)
     uid = draft_uid(form)
     kept = (drafts or drafts_of(desk)).all("visit")
     return Opened(desk=desk, form=form, draft=next((d for d in kept if d.uid == uid), None))
