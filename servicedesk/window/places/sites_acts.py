@@ -61,6 +61,7 @@ def _on_file(place: Doer) -> tuple[Act, ...]:
                 ("plan", say("Plan a visit…"), "L", "visits.plan"),
                 ("told", say("Told them…"), "D", "tell"),
                 ("owe", say("Owe something…"), "O", "owe"),
+                ("add_files", say("Add photos and papers…"), "A", "files.choose_files"),
                 ("print", say("Print the history"), "H", "papers.print_history"),
                 ("print_owner", say("Print the history for the owner"), "Shift+H",
                  "papers.print_for_owner"),
