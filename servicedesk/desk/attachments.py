@@ -112,10 +112,20 @@ def save_copy(desk: Desk, attachment_id: int, path: Path) -> Path:
     return write_file(path, bare_photo(data) if _is_photo(row) else data)
 
 
-def write_note(desk: Desk, attachment_id: int, note: str, *, seen: int) -> Changed:
-    """What one should know about it. Raises StaleEdit if it changed since `seen`."""
-    with desk.store.change(desk.who, say("Noted on a file: {note}", note=note.strip())) as work:
-        work.fresh(Attachment, attachment_id, seen=seen).note = note.strip()
+def edit_file(
+    desk: Desk, attachment_id: int, *, note: str, visit_id: int | None, seen: int
+) -> Changed:
+    """What one should know about it, and to which visit it belongs (None: to the site itself).
+
+    Raises StaleEdit if it changed since `seen`, ValueError for a visit somewhere else.
+    """
+    with desk.store.read() as session:
+        row = _found(rows.attachment(session, attachment_id))
+    with desk.store.change(desk.who, say("Edited {name}", name=row.name)) as work:
+        one = work.fresh(Attachment, attachment_id, seen=seen)
+        if visit_id is not None and work.get(Visit, visit_id).site_id != one.site_id:
+            raise ValueError(f"visit {visit_id} is not at site {one.site_id}")
+        one.note, one.visit_id = note.strip(), visit_id
     return work.changed
 
 

@@ -6,11 +6,11 @@ from pypdf import PdfWriter
 from servicedesk.desk.attachments import (
     add_files,
     attached,
+    edit_file,
     open_copy,
     save_copy,
     take_off,
     take_place,
-    write_note,
 )
 from servicedesk.desk.sitefile import site_file
 from servicedesk.records.errors import StaleEdit
@@ -97,14 +97,20 @@ def test_the_place_of_a_photo_becomes_that_of_the_site_with_one_verb(file_desk, 
         take_place(file_desk, paper.row.id, site_id=site.id, seen=site.revision)
 
 
-def test_a_note_is_written_and_a_stale_one_refused(file_desk, files):
+def test_a_note_and_the_visit_are_written_and_a_stale_edit_refused(file_desk, files):
     site = a_site(file_desk)
     add_files(file_desk, site.id, files[:1])
     (photo,) = attached(file_desk, site.id)
-    write_note(file_desk, photo.row.id, "  lid from the north ", seen=photo.row.revision)
-    assert attached(file_desk, site.id)[0].row.note == "lid from the north"
+    visit = a_visit(file_desk, site)
+    seen = photo.row.revision
+    edit_file(file_desk, photo.row.id, note="  lid north ", visit_id=visit.id, seen=seen)
+    row = attached(file_desk, site.id)[0].row
+    assert (row.note, row.visit_id, row.visit_on) == ("lid north", visit.id, TODAY)
     with pytest.raises(StaleEdit):
-        write_note(file_desk, photo.row.id, "another", seen=photo.row.revision)
+        edit_file(file_desk, photo.row.id, note="another", visit_id=None, seen=seen)
+    elsewhere = a_visit(file_desk, a_site(file_desk, "9 Tessing Road"))
+    with pytest.raises(ValueError, match="is not at site"):
+        edit_file(file_desk, photo.row.id, note="", visit_id=elsewhere.id, seen=row.revision)
 
 
 def test_what_is_taken_off_belongs_to_the_site_no_more_and_comes_back(file_desk, files):

@@ -27,6 +27,7 @@ if TYPE_CHECKING:  # the reader of photos stays out of the window's start
     from servicedesk.desk.attachments import Added, Attached
 
 _PICTURE_PX = 56
+_MOST_VISITS = 20  # to choose from
 
 
 class Page(Protocol):
@@ -197,7 +198,7 @@ class FilesSheet(Sheet):
         return " · ".join(parts)
 
     def _offers(self, one: "Attached") -> list[tuple[str, str]]:
-        offers = [("open", say("Open")), ("note", say("Note…")), ("copy", say("Copy…"))]
+        offers = [("open", say("Open")), ("note", say("Note, visit…")), ("copy", say("Copy…"))]
         if one.place is not None:
             offers.append(("place", say("Take its place")))
         return [*offers, ("off", say("Take off"))]
@@ -230,13 +231,32 @@ class FilesSheet(Sheet):
     def _ask_note(self, one: "Attached") -> None:
         desk = self._page.desk
         self._page.forms.form(desk).open_form(
-            say("Note on {name}", name=one.row.name),
-            (FieldSpec(name="note", label=say("Note"), kind="long"),),
-            {"note": one.row.note},
-            partial(_write_note, desk, one.row.id),
-            button=say("Write the note"),
+            one.row.name,
+            (
+                FieldSpec(name="note", label=say("Note"), kind="long"),
+                FieldSpec(name="visit_id", label=say("Belongs to"), kind="choice",
+                          options=self._visits(one)),
+            ),
+            {"note": one.row.note, "visit_id": one.row.visit_id},
+            partial(_edit, desk, one.row.id),
+            button=say("Write it"),
             seen=one.row.revision,
+        )  # fmt: skip
+
+    def _visits(self, one: "Attached") -> tuple[tuple[int | None, str], ...]:
+        """The site itself, the latest visits, and the one that it belongs to."""
+        formats = self._page.desk.formats
+        happened = self._seen.file.history if self._seen is not None else ()
+        visits = [entry for entry in happened if entry.kind == "visit"]
+        some = [v for n, v in enumerate(visits) if n < _MOST_VISITS or v.row_id == one.row.visit_id]
+        told = tuple((v.row_id, f"{formats.day(v.on)} · {v.title}") for v in some)
+        planned = self._seen.file.planned if self._seen is not None else ()
+        to_come = tuple(
+            (v.id, say("planned {day}", day=formats.day(v.planned_on)))
+            for v in planned
+            if v.planned_on is not None
         )
+        return ((None, say("the site itself")), *to_come, *told)
 
     def _ask_copy(self, one: "Attached") -> None:
         dialog = QFileDialog(self, say("A copy that may leave the house"))
@@ -289,10 +309,10 @@ def _save(desk: Desk, file_id: int, path: Path) -> Path:
     return save_copy(desk, file_id, path)
 
 
-def _write_note(desk: Desk, file_id: int, values: dict[str, Any], seen: int | None) -> object:
-    from servicedesk.desk.attachments import write_note
+def _edit(desk: Desk, file_id: int, values: dict[str, Any], seen: int | None) -> object:
+    from servicedesk.desk.attachments import edit_file
 
-    return write_note(desk, file_id, values["note"], seen=seen or 0)
+    return edit_file(desk, file_id, **values, seen=seen or 0)
 
 
 def _take_off(desk: Desk, file_id: int, seen: int) -> object:
