@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from servicedesk.desk.cached import cached
 from servicedesk.desk.coming import day_text, first_upper
 from servicedesk.desk.doing import Asked, Doing, Target, asked_for, things_to_do
 from servicedesk.desk.office import Desk
@@ -72,15 +73,17 @@ def find(desk: Desk, text: str) -> FindAnswer:
     but verbs.
     """
     asked = asked_for(desk, text)
+    kept = cached(desk, ("find words",), dict[str, finding.Leads])
     with desk.store.read() as session:
-        if asked.verbs and finding.sites(session, text, limit=1):
+        if asked.verbs and finding.leads(session, text, kept).sites:
             asked = Asked((), None, text)  # a road may be called like a verb
         wanted = asked.rest if asked.verbs else text
         if sum(ch.isalnum() for ch in wanted) < 2:
             return FindAnswer((), things_to_do(desk, asked, None, None), ())
-        site_ids = finding.sites(session, wanted, limit=SITES)
+        leads = finding.leads(session, wanted, kept)
+        site_ids = leads.best_sites(SITES)
         hits = [
-            *finding.names(session, wanted, limit=60),
+            *leads.best_named(60),
             *finding.notes(session, wanted, limit=NOTES),
         ]
         sites = _sites(desk, session, site_ids)

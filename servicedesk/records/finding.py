@@ -1,61 +1,234 @@
-"""Look-ups of the find box: as `search`, but names and notes apart and counted in the database.
+"""Look-ups of the find box: as `search`, but names and notes apart, all counted in the database.
 
-Every done visit says some of the same words ("alarm", "quiet"). Reading all their rows to throw
-them away takes longer than a person waits between two keys; the database drops them faster.
+Every done visit says some of the same words ("alarm", "quiet"), and thousands of numbers begin with
+the same digits. Reading all their rows to throw them away takes longer than a person waits between
+two keys; the database drops them faster.
 """
 
-from collections.abc import Sequence
+from collections.abc import MutableMapping, Sequence
+from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import ColumnElement, CompoundSelect, Select, func, intersect, select
+from sqlalchemy import (
+    CTE,
+    ColumnElement,
+    CompoundSelect,
+    Select,
+    Subquery,
+    and_,
+    case,
+    func,
+    intersect,
+    literal,
+    select,
+    union_all,
+)
 from sqlalchemy.orm import Session
 
-from servicedesk.records.search import Hit, _sites_of, words_of
+from servicedesk.records.contracts import ContractSystem
+from servicedesk.records.equipment import Unit
+from servicedesk.records.people import Contact, Phone, SiteRole
+from servicedesk.records.search import Hit, words_of
 from servicedesk.records.search_words import SearchWord
+from servicedesk.records.sites import Site, System
 
 TO_SITES = ("site", "system", "unit", "contract", "customer", "phone", "contact")
 NAMED = ("customer", "phone", "contact", "contract", "technician", "part", "unit")
+SITE = "site"
+FEW = 600  # leads that are asked for their words one by one
+WORDS_KEPT = 8
 NOTES = ("visit", "job", "call", "owed")
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """Where words lead: sites and named rows (table and key), each with its rank."""
+
+    sites: dict[int, int]
+    named: dict[tuple[str, int], int]
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.sites) + len(self.named)
+
+    def best_sites(self, limit: int) -> list[int]:
+        """The sites, best first, then by key."""
+        return sorted(self.sites, key=lambda s: (-self.sites[s], s))[:limit]
+
+    def best_named(self, limit: int) -> list[Hit]:
+        """Customers, contracts, technicians, parts and units, best first."""
+        hits = [Hit(table, row, rank) for (table, row), rank in self.named.items()]
+        return sorted(hits, key=lambda h: (-h.weight, h.table_name, h.row_id))[:limit]
+
+
+def leads(session: Session, text: str, kept: MutableMapping[str, Leads] | None = None) -> Leads:
+    """Where all the words of `text` lead together.
+
+    `kept` holds what single words led to while nothing has changed: who types a word more asks
+    for the first ones again.
+    """
+    found: Leads | None = None
+    for word in _longest_first(text):
+        if found is None or found.count > FEW or (kept is not None and word in kept):
+            one = _leads_of(session, word, kept)
+        else:
+            one = _leads_among(session, word, found)
+        found = one if found is None else _both(found, one)
+        if not found.count:
+            break
+    return found or Leads({}, {})
 
 
 def sites(session: Session, text: str, *, limit: int) -> list[int]:
     """Sites to which all the words of `text` lead, best first, as `search.find_sites` says."""
-    score: dict[int, int] | None = None
-    # the longest word first: it leaves the least to look at
-    for word in sorted(set(words_of(text)), key=lambda w: (-len(w), w)):
-        found = _sites_of(session, _names(session, word, TO_SITES))
-        if score is not None:
-            found = {s: w + found[s] for s, w in score.items() if s in found}
-        score = found
-        if not score:
-            return []
-    known = score or {}
-    return sorted(known, key=lambda s: (-known[s], s))[:limit]
+    return leads(session, text).best_sites(limit)
 
 
 def names(session: Session, text: str, *, limit: int) -> list[Hit]:
     """Customers, contracts, technicians, parts and units with all the words, best first."""
-    score: dict[tuple[str, int], int] | None = None
-    for word in sorted(set(words_of(text)), key=lambda w: (-len(w), w)):
-        found = _names(session, word, NAMED)
-        if score is not None:
-            found = {key: w + found[key] for key, w in score.items() if key in found}
-        score = found
-        if not score:
-            return []
-    hits = [Hit(table, row, weight) for (table, row), weight in (score or {}).items()]
-    return sorted(hits, key=lambda h: (-h.weight, h.table_name, h.row_id))[:limit]
+    return leads(session, text).best_named(limit)
 
 
-def _names(session: Session, word: str, tables: Sequence[str]) -> dict[tuple[str, int], int]:
-    """Rows of these tables with a word that begins with `word`; a whole word counts one more."""
-    query = select(
-        SearchWord.table_name, SearchWord.row_id, SearchWord.word, SearchWord.weight
-    ).where(*_begins(word), _table_in(tables))
-    found: dict[tuple[str, int], int] = {}
-    for table, row_id, whole, weight in session.execute(query):
-        key = (table, row_id)
-        found[key] = max(found.get(key, 0), weight * 2 + (whole == word))
+def _both(first: Leads, second: Leads) -> Leads:
+    return Leads(
+        {s: w + second.sites[s] for s, w in first.sites.items() if s in second.sites},
+        {k: w + second.named[k] for k, w in first.named.items() if k in second.named},
+    )
+
+
+def _leads_of(session: Session, word: str, kept: MutableMapping[str, Leads] | None) -> Leads:
+    """Where one word leads, in one question: the rows of a word are looked up once."""
+    if kept is not None and word in kept:
+        return kept[word]
+    hits = _hits(word)
+    ways = _ways_from(hits)
+    to_sites = select(
+        literal(SITE).label("table_name"), ways.c.site_id, func.max(ways.c.rank)
+    ).group_by(ways.c.site_id)
+    named = select(hits.c.table_name, hits.c.row_id, hits.c.rank).where(
+        hits.c.table_name.in_(NAMED)
+    )
+    found = Leads({}, {})
+    for table, row_id, rank in session.execute(union_all(to_sites, named)):
+        if table == SITE:
+            found.sites[row_id] = rank
+        else:
+            found.named[table, row_id] = rank
+    if kept is not None:
+        while len(kept) >= WORDS_KEPT:
+            kept.pop(next(iter(kept)))
+        kept[word] = found
     return found
+
+
+def _leads_among(session: Session, word: str, few: Leads) -> Leads:
+    """Where one word leads among a few: from them to their words, not the other way round."""
+    found = Leads({}, {})
+    # as expressions: the rows are to be looked up by their keys, not all that the word begins
+    plain = SearchWord.word + ""
+    begins = (plain >= word, plain < _upper(word))
+    if few.sites:
+        ways = _ways_to(sorted(few.sites))
+        is_row = and_(
+            SearchWord.table_name == ways.c.table_name, SearchWord.row_id == ways.c.row_id
+        )
+        query = (
+            select(ways.c.site_id, func.max(_rank(word)))
+            .join(SearchWord, is_row)
+            .where(*begins)
+            .group_by(ways.c.site_id)
+        )
+        found.sites.update((row[0], row[1]) for row in session.execute(query))
+    if few.named:
+        query = (
+            select(SearchWord.table_name, SearchWord.row_id, func.max(_rank(word)))
+            .where(
+                SearchWord.table_name.in_({table for table, _ in few.named}),
+                SearchWord.row_id.in_(sorted({row_id for _, row_id in few.named})),
+                *begins,
+            )
+            .group_by(SearchWord.table_name, SearchWord.row_id)
+        )
+        found.named.update(((row[0], row[1]), row[2]) for row in session.execute(query))
+    return found
+
+
+def _longest_first(text: str) -> list[str]:
+    """The words of a text; the longest leaves the least to look at for the others."""
+    return sorted(set(words_of(text)), key=lambda w: (-len(w), w))
+
+
+def _rank(word: str) -> ColumnElement[int]:
+    """What a row counts for a word: names more than notes, a whole word one more."""
+    return SearchWord.weight * 2 + case((SearchWord.word == word, 1), else_=0)
+
+
+def _hits(word: str) -> CTE:
+    """Rows of names with a word that begins with `word`, each with its best rank."""
+    return (
+        select(SearchWord.table_name, SearchWord.row_id, func.max(_rank(word)).label("rank"))
+        .where(*_begins(word), _table_in((*TO_SITES, "technician", "part")))
+        .group_by(SearchWord.table_name, SearchWord.row_id)
+        .cte("hits")
+    )
+
+
+def _ways_from(hits: CTE) -> Subquery:
+    """Every way from a row to a site, with the rank of the row."""
+    row_id, rank = hits.c.row_id, hits.c.rank
+
+    def of(table: str) -> ColumnElement[bool]:
+        return hits.c.table_name == table
+
+    here = SiteRole.until_on.is_(None)
+    return union_all(
+        select(row_id.label("site_id"), rank).where(of("site")),
+        select(System.site_id, rank).join(hits, System.id == row_id).where(of("system")),
+        select(System.site_id, rank)
+        .join(Unit, Unit.system_id == System.id)
+        .join(hits, Unit.id == row_id)
+        .where(of("unit")),
+        select(System.site_id, rank)
+        .join(ContractSystem, ContractSystem.system_id == System.id)
+        .join(hits, ContractSystem.contract_id == row_id)
+        .where(of("contract")),
+        select(SiteRole.site_id, rank)
+        .join(hits, SiteRole.customer_id == row_id)
+        .where(of("customer"), here),
+        select(SiteRole.site_id, rank)
+        .join(Phone, Phone.customer_id == SiteRole.customer_id)
+        .join(hits, Phone.id == row_id)
+        .where(of("phone"), here),
+        select(SiteRole.site_id, rank)
+        .join(Contact, Contact.customer_id == SiteRole.customer_id)
+        .join(hits, Contact.id == row_id)
+        .where(of("contact"), here),
+    ).subquery()
+
+
+def _ways_to(site_ids: Sequence[int]) -> Subquery:
+    """Every row that leads to one of these sites."""
+
+    def way(table: str, site_id: Any, row_id: Any) -> Select[Any]:
+        names = (site_id.label("site_id"), literal(table).label("table_name"))
+        return select(*names, row_id.label("row_id")).where(site_id.in_(site_ids))
+
+    here = SiteRole.until_on.is_(None)
+    who = SiteRole.customer_id
+    return union_all(
+        way("site", Site.id, Site.id),
+        way("system", System.site_id, System.id),
+        way("unit", System.site_id, Unit.id).join(Unit, Unit.system_id == System.id),
+        way("contract", System.site_id, ContractSystem.contract_id).join(
+            ContractSystem, ContractSystem.system_id == System.id
+        ),
+        way("customer", SiteRole.site_id, who).where(here),
+        way("phone", SiteRole.site_id, Phone.id).join(Phone, Phone.customer_id == who).where(here),
+        way("contact", SiteRole.site_id, Contact.id)
+        .join(Contact, Contact.customer_id == who)
+        .where(here),
+    ).subquery()
 
 
 def notes(session: Session, text: str, *, limit: int) -> list[Hit]:
@@ -94,8 +267,12 @@ def _noted(word: str) -> Select[str, int]:
 
 
 def _begins(word: str) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
-    upper = word[:-1] + chr(ord(word[-1]) + 1)
-    return SearchWord.word >= word, SearchWord.word < upper
+    return SearchWord.word >= word, SearchWord.word < _upper(word)
+
+
+def _upper(word: str) -> str:
+    """The first text behind all that begin with `word`."""
+    return word[:-1] + chr(ord(word[-1]) + 1)
 
 
 def _table_in(tables: Sequence[str]) -> ColumnElement[bool]:

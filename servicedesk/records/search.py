@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, delete, insert, select
@@ -29,6 +30,7 @@ FEW = 500  # keys that one statement may carry
 _DIGITS = re.compile(r"\D+")
 
 
+@lru_cache(maxsize=4096)  # lists fold the same names again with every key
 def folded(text: str) -> str:
     """`text` without case and accents: "Łódź" gives "lodz"."""
     plain = unicodedata.normalize("NFKD", text.translate(_FOLDED))

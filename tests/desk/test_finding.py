@@ -93,3 +93,22 @@ def test_a_word_that_is_still_being_typed_does_not_hide_the_notes(book):
             session, "alarm", limit=9
         )
         assert finding.notes(session, "al", limit=9) == []
+
+
+@pytest.mark.parametrize("typed", ["118 dry", "lodz 9 hollow", "555 01", "k 118", "al pell 0133"])
+def test_words_kept_from_key_to_key_lead_to_the_same(book, typed):
+    kept: dict[str, finding.Leads] = {}
+    with book.store.read() as session:
+        for n in range(1, len(typed) + 1):
+            text = typed[:n]
+            found = finding.leads(session, text, kept)
+            assert found.best_sites(50) == search.find_sites(session, text)
+            assert found.best_named(50) == finding.names(session, text, limit=50)
+    assert 0 < len(kept) <= finding.WORDS_KEPT
+
+
+def test_a_word_more_among_many_leads_to_the_same(book, monkeypatch):
+    monkeypatch.setattr(finding, "FEW", 0)
+    with book.store.read() as session:
+        for text in ("118 l", "hollow ann", "dry hol"):
+            assert finding.sites(session, text, limit=50) == search.find_sites(session, text)
