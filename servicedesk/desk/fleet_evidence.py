@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from servicedesk.desk.office import Desk
+from servicedesk.words import say
 
 CLEAR = "clearly above"
 
@@ -33,3 +34,14 @@ def fleet_evidence(desk: Desk, system_id: int) -> tuple[Mapping[str, Any], ...]:
         and any(one.system_id == system_id for one in pattern.exposed)
     ]
     return tuple(sorted(found, key=lambda one: (one["flag"] != CLEAR, -float(str(one["low"])))))
+
+
+def fleet_text(one: Mapping[str, Any]) -> str:
+    """As "Air pump: M-40: 2.4 times as often as all others (1.7 to 3.4)"."""
+    return say(
+        "{title}: {times} times as often as all others ({low} to {high})",
+        title=one["title"],
+        times=f"{float(one['times']):.1f}",
+        low=f"{float(one['low']):.1f}",
+        high=f"{float(one['high']):.1f}",
+    )

@@ -11,6 +11,7 @@ from servicedesk.desk.alert_evidence import untested_parts
 from servicedesk.desk.alert_lines import alert_detail, alert_lines
 from servicedesk.desk.alert_page import standing_text
 from servicedesk.desk.alerts import acknowledge, is_over, look_for_alerts, put_off, set_dial, settle
+from servicedesk.desk.alerts_store_cli import alert_text
 from servicedesk.desk.checking import StaleEdit, WrongEntry
 from servicedesk.desk.morning import morning
 from servicedesk.records.alerts import Alert as AlertRecord
@@ -455,3 +456,25 @@ def test_a_day_that_is_over_is_looked_at_and_nothing_is_written(desk, capsys):
     assert look_for_alerts(desk).rows["alert"]
     assert main(["alerts", *where, "--json"]) == 0  # raised later than that day
     assert json.loads(capsys.readouterr().out)["alerts"] == []
+
+
+def test_the_shell_carries_the_whole_evidence_and_what_the_fleet_says(file_desk, bad_site, capsys):
+    where = ["--store", str(file_desk.store.place), "--today", file_desk.today.isoformat()]
+    assert main(["alerts", *where, "--json"]) == 1
+    (told,) = json.loads(capsys.readouterr().out)["alerts"]
+    assert told["never_done"][0]["cautions"]
+    assert sum(one["chance"] for one in told["causes"]) + told["unlisted"] <= 1.000001
+    assert [one["on"] for one in told["tried"]] == [day.isoformat() for day in DAYS]
+    assert told["raised_with"]["causes"]
+    assert told["next_checks"]
+
+    pattern = {"title": "Alarm float: F-9", "component": "alarm-float", "flag": "clearly above",
+               "times": 3.1, "low": 1.9, "high": 5.0}  # fmt: skip
+    detail = alert_detail(file_desk, told["id"])
+    lines = alert_text(file_desk, replace(detail, fleet=(pattern, {**pattern, "flag": "maybe"})))
+    assert [one for one in lines if "as often" in one] == [
+        (
+            "    Alarm float: F-9: 3.1 times as often as all others (1.9 to 5.0); "
+            "they go together, no proof"
+        )
+    ]

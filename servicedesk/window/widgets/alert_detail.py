@@ -1,13 +1,13 @@
 """One alert whole: causes, checks never done with their cautions, visits, what the fleet says."""
 
 from collections.abc import Mapping
-from typing import Any
 
 from PySide6.QtWidgets import QVBoxLayout
 
 from servicedesk.desk.alert_lines import AlertDetail, CheckLine, TriedLine
 from servicedesk.desk.alert_page import AlertPage
 from servicedesk.desk.coming import first_upper
+from servicedesk.desk.fleet_evidence import fleet_text
 from servicedesk.desk.office import Desk
 from servicedesk.desk.threads import TroubleThread
 from servicedesk.window.theme import Theme
@@ -131,14 +131,3 @@ class FleetSheet(Sheet):
         if not was_asked:
             words = say("Looking at all sites …")
         self.lines.addWidget(Words(self._theme, words, color="ink2", wraps=True))
-
-
-def fleet_text(one: Mapping[str, Any]) -> str:
-    """As "Splice in tank: 3.1 times the repeat calls of all others (1.9 to 5.0)"."""
-    return say(
-        "{title}: {times} times as often as all others ({low} to {high})",
-        title=one["title"],
-        times=f"{float(one['times']):.1f}",
-        low=f"{float(one['low']):.1f}",
-        high=f"{float(one['high']):.1f}",
-    )
