@@ -77,3 +77,66 @@ def test_one_technician_and_another_chance(capsys, tmp_path):
     assert json.loads(told)["loads"][0]["service"] == 0.5
     assert code == 2
     assert "not a chance from 0 to 100" in err
+
+
+def test_a_part_is_written_and_shown_from_the_shell(capsys, tmp_path):
+    code, out, _ = run(
+        capsys, tmp_path, "shelf", "part", "Z-9", "--add", "--name", "Test plug", "--cost", "3.50",
+        "--supplier", "Harbor", "--pack", "10",
+    )  # fmt: skip
+    assert code == 0
+    assert "Z-9 Test plug" in out
+    assert "cost $3.50" in out
+    code, told, _ = run(capsys, tmp_path, "shelf", "part", "test plug", "--price", "9", "--json")
+    part = json.loads(told)["part"]
+    assert (part["pack"], part["cost_minor"], part["price_minor"]) == (10, 350, 900)
+    code, _, err = run(capsys, tmp_path, "shelf", "part", "no such part")
+    assert code != 0
+    assert "No part has" in err
+
+
+def test_orders_are_written_arrive_and_are_counted_from_the_shell(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "shelf", "order", "--no-patterns")
+    assert code == 1
+    assert "gamma-Poisson" in out
+    _, told, _ = run(capsys, tmp_path, "shelf", "order", "--no-patterns", "--write", "--json",
+                     "--out", str(tmp_path / "papers"))  # fmt: skip
+    made = json.loads(told)
+    assert made["numbers"]
+    assert all(Path(one).exists() for one in made["papers"])
+    code, out, _ = run(capsys, tmp_path, "shelf", "order", "--no-patterns")
+    assert code == 0
+    assert "Nothing is at its order point." in out
+    number = str(made["numbers"][0])
+    code, out, _ = run(capsys, tmp_path, "shelf", "arrived", number)
+    assert (code, out.strip()) == (0, "Written. 0 pieces are still to come.")
+    code, _, err = run(capsys, tmp_path, "shelf", "arrived", number)
+    assert code != 0
+    assert "Nothing like that is open" in err
+
+
+def test_a_price_list_is_checked_then_written_from_the_shell(capsys, tmp_path):
+    file = tmp_path / "list.csv"
+    file.write_text("Item number,Net price\nHA060,220.00\nHC025,free\n", encoding="utf-8")
+    words = ("shelf", "price-list", str(file), "--supplier", "Harbor")
+    code, out, _ = run(capsys, tmp_path, *words, "--check")
+    assert code == 1
+    assert "line 3, Net price: “free” is no sum of money." in out
+    assert out.strip().endswith("Nothing was written.")
+    _, told, _ = run(capsys, tmp_path, *words, "--json")
+    assert json.loads(told)["written"] is True
+    _, out, _ = run(capsys, tmp_path, "shelf", "part", "A-060")
+    assert "cost $220.00" in out
+
+
+def test_the_figures_are_told_in_lines_and_as_json(capsys, tmp_path):
+    code, out, _ = run(capsys, tmp_path, "shelf", "--figures")
+    _, told, _ = run(capsys, tmp_path, "shelf", "--figures", "--json")
+    figures = json.loads(told)
+
+    assert code == 0
+    assert "Callbacks finished at the first visit" in out
+    assert "_" not in out
+    for one in figures["quarters"]:
+        assert 0 <= one["finished"] <= one["visits"]
+    assert sum(n for _, n in figures["why"]) > 0

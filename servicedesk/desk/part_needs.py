@@ -112,13 +112,17 @@ def _need(pattern: Pattern, line: ShelfLine, share: float) -> Iterable[PatternNe
 
 def need_text(one: PatternNeed, desk: Desk) -> str:
     """The need with its reason."""
+    return say("{name}: {reason}", name=one.name, reason=need_reason(one, desk))
+
+
+def need_reason(one: PatternNeed, desk: Desk) -> str:
+    """Why it will be needed: how many are exposed, and how many of them will ask for one."""
 
     def number(value: float) -> str:
         return desk.formats.number(round(value, 1))
 
     return say(
-        "{name}: {units} of {title}, so about {best} ({low} to {high}) within {days} days",
-        name=one.name,
+        "{units} of {title}, so about {best} ({low} to {high}) within {days} days",
         units=say_n("{n} in service", "{n} in service", one.n_exposed),
         title=one.title,
         best=number(one.expected.best),

@@ -187,7 +187,8 @@ class ShelfPlace(Place):
         if self.data is None:
             return
         page = self.data.page
-        parts = [say_n("{n} thing to buy", "{n} things to buy", page.n_buy)]
+        buy = say_n("{n} thing to buy", "{n} things to buy", page.n_buy)
+        parts = [buy if page.n_buy else say("nothing to buy")]
         if page.n_short:
             parts.append(say_n("{n} below nothing", "{n} below nothing", page.n_short))
         day = self.desk.formats.day(self.data.load_day, near=self.desk.today)

@@ -25,7 +25,6 @@ def verbs_of(mode: str) -> tuple[tuple[str, str, str, str], ...]:
         ("returned", say("Came back"), "back", "R"),
         ("edit", say("Edit"), "note", "E"),
         ("new", say("New part"), "plus", "N"),
-        ("prices", say("Price list"), "in", "I"),
     )
     return {
         "parts": parts,

@@ -14,6 +14,7 @@ from servicedesk.window.widgets.patterns_painted import FigureView
 from servicedesk.words import say, say_n
 
 HIGH, ROW = 170.0, 28.0
+FEW = 5  # with fewer the disc is hollow: too few to say
 
 
 class FiguresView(QScrollArea):
@@ -82,7 +83,7 @@ def _spoken(one: Quarter, name: str) -> str:
 def rate_figure(
     quarters: Sequence[tuple[Quarter, str]], width: float, measure: Measure, s: float
 ) -> tuple[list[Shape], float]:
-    """Quarters from left to right: the share as a disc, its 95 % range as an upright line."""
+    """Quarters from left to right: the share as a disc (hollow: few), its 95 % range upright."""
     small = Font(11 * s)
     left, top, high = measure("100%", small) + 10 * s, 8 * s, HIGH * s
     shapes: list[Shape] = []
@@ -99,7 +100,7 @@ def rate_figure(
                 top + high * (1 - v) for v in (one.share.low, one.share.best, one.share.high)
             )
             shapes.append(Line(x, low, x, most, color="ink3", width=1.5 * s))
-            shapes.append(Mark("disc", x, best, 8 * s, color="moss"))
+            shapes.append(Mark("disc", x, best, 8 * s, color="moss", filled=one.visits >= FEW))
         if n % 4 == 0:
             wide = min(step * 4, width - x + step / 2)
             box = Box(x - step / 2, top + high + 4 * s, wide, 16 * s)

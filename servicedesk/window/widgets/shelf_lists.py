@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.part_history import HistoryLine
-from servicedesk.desk.part_needs import PatternNeed
+from servicedesk.desk.part_needs import PatternNeed, need_reason
 from servicedesk.desk.price_list import PriceProposal
 from servicedesk.desk.price_list_text import change_text, fault_text, value_text
 from servicedesk.desk.shelf import ShelfLine
@@ -124,12 +124,10 @@ def _claim_row(desk: Desk, data: ShelfData, one: MoveRow) -> Row:
 
 def need_rows(desk: Desk, needs: Sequence[PatternNeed]) -> list[Row]:
     """What clear patterns will need, under a heading of their own."""
-    from servicedesk.desk.part_needs import need_text
-
     return [
         Row(
             title=one.name,
-            second=need_text(one, desk),
+            second=need_reason(one, desk),
             icon="patterns",
             right=say("order {n} more", n=one.extra) if one.extra else say("there are enough"),
             right_color="plum" if one.extra else "ink3",

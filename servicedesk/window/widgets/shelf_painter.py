@@ -58,7 +58,7 @@ def shelf_columns(width: float, scale: float, n_trucks: int) -> ShelfColumns:
     gap = 14 * scale
     x = gap
     fixed = [50.0, *(30.0 for _ in range(n_trucks)), 36.0, 40.0]
-    rest = width - sum(fixed) * scale - gap * (7 + n_trucks * 0.4)
+    rest = width - sum(fixed) * scale - gap * (8 + n_trucks * 0.4)
     part, weeks, axis, told = (rest * share for share in (0.27, 0.19, 0.24, 0.30))
     cells: list[Cell] = []
 
@@ -71,6 +71,7 @@ def shelf_columns(width: float, scale: float, n_trucks: int) -> ShelfColumns:
     first = cell(part)
     shelf = cell(50 * scale)
     trucks = tuple(cell(30 * scale, gap * 0.4) for _ in range(n_trucks))
+    x += gap
     return ShelfColumns(
         part=first, shelf=shelf, trucks=trucks, weeks=cell(weeks), a_week=cell(36 * scale),
         days=cell(40 * scale), axis=cell(axis), told=cell(told, 0.0),

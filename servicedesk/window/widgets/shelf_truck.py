@@ -66,8 +66,7 @@ class TruckSheet(Sheet):
     def __init__(self, theme: Theme) -> None:
         super().__init__(theme)
         self._load: TruckLoad | None = None
-        self.chance = Words(theme, role="page_title")
-        self.chance.setMaximumHeight(theme.px(26))
+        self.chance = Words(theme, role="sum")
         self.head.addWidget(self.chance)
         self.bar = ChanceBar(theme)
         self.told = Words(theme, role="axis", color="ink2", wraps=True)
@@ -105,8 +104,8 @@ class TruckSheet(Sheet):
 
 def _told(load: TruckLoad) -> str:
     parts = [
-        say("every visit finished the first time; {before} as the truck is; upright: what is aimed "
-            "at", before=percent_text(load.before)),
+        say("all finished the first time · {before} as it is · upright: the aim",
+            before=percent_text(load.before)),
     ]  # fmt: skip
     if load.at_least:
         parts.append(say("lower limits"))
@@ -122,11 +121,11 @@ def load_rows(load: TruckLoad) -> list[Row]:
     rows = [
         Row(
             title=pick.name,
-            second=say("{numbers} · {there} on the truck · without it {adds} less",
+            second=say("{numbers} · {there} on the truck · adds {adds}",
                        numbers=pick.numbers, there=pick.on_truck, adds=percent_text(pick.adds)),
             icon="plus",
             right=say("put on {n}", n=pick.quantity) if not pick.buy
-            else say("put on {n}, buy {m} first", n=pick.quantity, m=pick.buy),
+            else say("put on {n} · buy {m}", n=pick.quantity, m=pick.buy),
             right_color="water" if not pick.buy else "ochre",
             thing=pick,
         )

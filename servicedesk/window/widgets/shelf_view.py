@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
@@ -66,7 +67,7 @@ class Trucks(QScrollArea):
         self.setAccessibleName(say("What goes on the trucks"))
         inner = QWidget()
         self._row = QHBoxLayout(inner)
-        self._row.setContentsMargins(0, 0, 0, 0)
+        self._row.setContentsMargins(0, 0, 0, 1)
         self._row.setSpacing(14)
         self.none = Words(theme, say("Working out what the trucks need…"), color="ink2")
         self._row.addWidget(self.none)
@@ -84,6 +85,11 @@ class Trucks(QScrollArea):
         if self._chosen in shown:
             return self._chosen.load
         return shown[0].load if shown else None
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """No sheet is taller than there is room; its list scrolls."""
+        super().resizeEvent(event)
+        self.widget().setFixedHeight(self.viewport().height())
 
     def wait(self) -> None:
         """Other loads are on their way."""
@@ -162,6 +168,11 @@ class ShelfView:
         row.addSpacing(6)
         row.addWidget(self.told, 0, Qt.AlignmentFlag.AlignVCenter)
         row.addStretch(1)
+        self.buttons["prices"] = Button(
+            self.theme, say("Price list"), icon_name="in", key="I", shows_only=True
+        )
+        row.addWidget(self.buttons["prices"])
+        row.addSpacing(8)
         self.spans = QButtonGroup(row)
         self.span_buttons: dict[str, Button] = {}
         for name, words in (("day", say("Day")), ("week", say("Week"))):
