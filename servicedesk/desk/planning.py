@@ -145,12 +145,15 @@ def take_plan(desk: Desk, case: DayCase, plan: DayPlan, *, what: str) -> Changed
     return work.changed
 
 
-def write_plan(work: Work, case: DayCase, plan: DayPlan, *, elsewhere: str = "") -> None:
-    """Write a plan of the day within a change; the stop `elsewhere` goes to another day in it."""
+def write_plan(
+    work: Work, case: DayCase, plan: DayPlan, *, elsewhere: str | frozenset[str] = ""
+) -> None:
+    """Write a plan of the day within a change; the stops `elsewhere` go to other days in it."""
+    gone = {elsewhere} if isinstance(elsewhere, str) else elsewhere
     for day in plan.days:
         _write_round(work, case, plan, day)
     for left in plan.left_out:
-        if left.stop_id != elsewhere:
+        if left.stop_id not in gone:
             write_left_out(work, case.wanted[left.stop_id])
 
 
