@@ -12,6 +12,10 @@ from servicedesk.desk.renew_offers import OfferPaper, offers_of, send_offers, sp
 from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import RenewalPage
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv
+from servicedesk.desk.year_inspections import YearInspections
+from servicedesk.desk.year_lists import inspections_csv, late_csv, outlook_csv, outlook_paper
+from servicedesk.desk.year_outlook import Outlook
+from servicedesk.desk.year_pumps import pump_csv, pump_pdf
 from servicedesk.records.store import Changed
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
@@ -102,3 +106,31 @@ def _written(desk: Desk, files: dict[str, bytes]) -> Files:
     for name, data in files.items():
         write_file(folder / name, data)
     return str(folder), tuple(files), ""
+
+
+def write_outlook(desk: Desk, seen: Outlook, *, progress: Progress = quiet) -> Files:
+    """The months to come as figures (PDF) and as a list, and the hauler's list as PDF and CSV."""
+    progress(0, 2, say("Writing the figures"))
+    day = desk.today
+    files = {
+        f"outlook-{day}.pdf": outlook_paper(desk, seen),
+        f"outlook-{day}.csv": outlook_csv(seen),
+    }
+    progress(1, 2, say("Writing the hauler's list"))
+    files |= {
+        f"pump-outs-{day}.pdf": pump_pdf(desk, seen.pumps),
+        f"pump-outs-{day}.csv": pump_csv(desk, seen.pumps),
+    }
+    return _written(desk, files)
+
+
+def write_inspections(desk: Desk, year: YearInspections) -> Files:
+    """Inspections of the year: counts by month, and every one that was late, as CSV."""
+    stem = f"inspections-{year.first.year}-{desk.today}"
+    return _written(
+        desk,
+        {
+            f"{stem}.csv": inspections_csv(year),
+            f"{stem}-late.csv": late_csv(year),
+        },
+    )

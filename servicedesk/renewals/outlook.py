@@ -70,3 +70,30 @@ def renewing(renewed: int, ended: int) -> Renewing:
     tail = (1 - RANGE_CHANCE) / 2
     low, high = betaincinv(a, b, [tail, 1 - tail])
     return Renewing(a / (a + b), float(low), float(high), renewed + ended)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A number to expect of something, with the range that holds it with `RANGE_CHANCE`."""
+
+    expected: float
+    low: int
+    high: int
+
+
+def renewals_expected(n: int, known: Renewing) -> Count:
+    """How many of `n` contracts that end will be renewed.
+
+    Beta-binomial: the share is not known for sure, and each contract is a draw of its own.
+    Raises ValueError for a count below zero.
+    """
+    from scipy.stats import betabinom
+
+    if n < 0:
+        raise ValueError("counts cannot be negative")
+    if n == 0:
+        return Count(0.0, 0, 0)
+    weight = known.n + 1  # of Jeffreys' beta: both its halves are counted
+    law = betabinom(n, known.share * weight, (1 - known.share) * weight)
+    tail = (1 - RANGE_CHANCE) / 2
+    return Count(n * known.share, int(law.ppf(tail)), int(law.ppf(1 - tail)))

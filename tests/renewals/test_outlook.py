@@ -1,11 +1,12 @@
 """Income by month and how many renew, worked by hand and against closed forms."""
 
 import math
+import random
 from datetime import date
 
 import pytest
 
-from servicedesk.renewals.outlook import Term, income_by_month, renewing
+from servicedesk.renewals.outlook import Term, income_by_month, renewals_expected, renewing
 
 
 def test_a_year_s_price_falls_on_its_months_by_their_days():
@@ -53,3 +54,22 @@ def test_renewing_follows_what_was_seen():
 def test_counts_below_zero_are_refused():
     with pytest.raises(ValueError):
         renewing(-1, 3)
+
+
+def test_the_range_of_renewals_is_that_of_a_simulation():
+    # share drawn from Beta(renewed + 1/2, ended + 1/2), then each contract by itself
+    chance = random.Random(8)
+    known = renewing(40, 10)
+    draws = []
+    for _ in range(20000):
+        share = chance.betavariate(40.5, 10.5)
+        draws.append(sum(chance.random() < share for _ in range(25)))
+    draws.sort()
+    found = renewals_expected(25, known)
+
+    assert found.expected == pytest.approx(sum(draws) / len(draws), rel=0.01)
+    assert abs(found.low - draws[len(draws) // 10]) <= 1
+    assert abs(found.high - draws[9 * len(draws) // 10]) <= 1
+    assert renewals_expected(0, known).high == 0
+    with pytest.raises(ValueError, match="negative"):
+        renewals_expected(-1, known)

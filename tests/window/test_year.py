@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.front import FrontOffice
+from servicedesk.desk.letter_wording import wording_of
 from servicedesk.desk.renew_offers import offers_of
 from servicedesk.records.contracts import Contract
 from servicedesk.records.papers_sent import PaperSent
@@ -216,3 +217,40 @@ def test_enter_opens_the_site(qtbot, opened):
         qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
     assert wish.args[0].place == "sites"
     assert wish.args[0].ids == (place.view.row.site_id,)
+
+
+def test_a_field_that_does_not_exist_is_named_with_the_nearest_and_nothing_is_kept(
+    qtbot, opened, desk
+):
+    window = opened()
+    place = place_of(window)
+    press(qtbot, window, Qt.Key.Key_W)
+    editor = place._editor
+    assert "Dear {holder}" in editor.text.toPlainText()
+    editor.text.setPlainText("Good day {holder}, {prise} it is.")
+    editor.write()
+    settle(qtbot, window)
+    assert "“prise”, which is no field; the nearest is {price}" in editor.wrong.text()
+    assert editor.isVisible()
+    assert not wording_of(desk, "offer").is_own
+
+    editor.fix.click()
+    editor.write()
+    settle(qtbot, window)
+    assert not editor.isVisible()
+    assert wording_of(desk, "offer").text == "Good day {holder}, {price} it is."
+
+
+@pytest.mark.parametrize(("sheet", "n_files"), [("inspections", 2), ("outlook", 4)])
+def test_the_other_sheets_are_read_when_looked_at_and_written(qtbot, opened, sheet, n_files):
+    window = opened((1180, 660), sheet)
+    place = place_of(window)
+    assert place.stack.currentWidget() is place.ahead.view(sheet)
+    assert place.ahead.is_known(sheet)
+    assert place.keys["take"].isEnabled() is False
+    press(qtbot, window, Qt.Key.Key_L)
+
+    assert f"{n_files} files lie in" in place.notice.words.text
+    assert len(list(Path(place.papers._folder).iterdir())) == n_files
+    press(qtbot, window, Qt.Key.Key_V)
+    assert place.stack.currentWidget() is not place.ahead.view(sheet)

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renew import Accepted, renew_many
@@ -17,6 +18,7 @@ from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.year_acts import year_acts
+from servicedesk.window.places.year_ahead import YearAhead
 from servicedesk.window.places.year_asks import (
     AskedLetters,
     AskedSpan,
@@ -30,11 +32,20 @@ from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.notice import Notice
 from servicedesk.window.widgets.setup_form import EntryForm, Forms
-from servicedesk.window.widgets.year_head import OTHER, RENEWALS, SOON, YearHead
+from servicedesk.window.widgets.year_head import (
+    INSPECTIONS,
+    OTHER,
+    OUTLOOK,
+    RENEWALS,
+    SOON,
+    YearHead,
+)
 from servicedesk.window.widgets.year_renewals import RenewalsView
+from servicedesk.window.widgets.year_wording import WordingEditor
 from servicedesk.window.work import Job
 from servicedesk.words import say, say_n
 
+SHEETS = (RENEWALS, INSPECTIONS, OUTLOOK)
 # what a decision touches: the ladder and what was done stand still
 _LIGHT = frozenset({"contract", "contract_system", "paper_sent", "counter", "told", "bill_line"})
 
@@ -53,6 +64,7 @@ class YearPlace(Place):
         super().__init__(shell)
         self._forms = Forms(shell, self)
         self._listens = False
+        self._editor: WordingEditor | None = None
         self._build()
 
     def _build(self) -> None:
@@ -63,15 +75,19 @@ class YearPlace(Place):
         self.head = YearHead(theme, self.keys)
         self.head.sheet_wanted.connect(self.show_sheet)
         self.head.span_wanted.connect(self._span_wanted)
-
         self.notice = Notice(theme, say("Open the folder"))
         self.papers = YearPapers(self.shell, self.notice, self)
         self.state = Words(theme, color="ink2", wraps=True)
         self.stack = QStackedWidget()
+        self.ahead = YearAhead(self.shell, self)
         self.view = RenewalsView(theme, self.keys, self._the_desk)
+        self.ahead.arrived.connect(self._ahead_arrived)
+        for sheet in (self.ahead.inspections.late, self.ahead.outlook.list):
+            sheet.site_wanted.connect(self._go_to_site)
         self.head.rows_wanted.connect(self.view.show_only)
         self.view.site_wanted.connect(self._go_to_site)
-        self.stack.addWidget(self.view)
+        for view in (self.view, self.ahead.inspections, self.ahead.outlook):
+            self.stack.addWidget(view)
         for widget in (self.head, self.notice, self.state):
             column.addWidget(widget)
         column.addWidget(self.stack, 1)
@@ -99,7 +115,8 @@ class YearPlace(Place):
         return year_acts(self)
 
     def title(self) -> str:
-        return span_title(self.desk, self.span.since, self.span.until)
+        span = self.span
+        return self.ahead.title(self._sheet) or span_title(self.desk, span.since, span.until)
 
     def show_record(self, ids: tuple[object, ...]) -> None:
         if ids:
@@ -124,8 +141,8 @@ class YearPlace(Place):
             self.view.choose(position[1])
 
     def first_focus(self) -> QWidget:
-        table = self.view.table
-        return table if table.isVisibleTo(self) else self
+        wanted = self.ahead.list_of(self._sheet) or self.view.table
+        return wanted if wanted.isVisibleTo(self) else self.head.chosen_sheet
 
     # reading
 
@@ -174,13 +191,16 @@ class YearPlace(Place):
         """Show a page that was worked out."""
         had = self._page is not None
         self._page, self._span = page, page.span
+        self.ahead.forget()
         self.view.show_page(page)
+        self._read_sheet()
         self.state.hide()
         self.head.again.hide()
         self.stack.show()
         self.head.show_spans(self._span_words(), self._chosen_span)
         self._show_head()
-        if not had and self.isVisible() and self.window().focusWidget() in (None, self):
+        waits = (None, self, self.head.chosen_sheet)
+        if not had and self.isVisible() and self.window().focusWidget() in waits:
             self.first_focus().setFocus()
         self.trail_changed.emit()
 
@@ -195,9 +215,10 @@ class YearPlace(Place):
 
     def _show_head(self) -> None:
         page = self._page
-        if page is None:
-            return
         self.head.heading.setText(self.title())
+        if page is None or self._sheet != RENEWALS:
+            self.head.of.set_text(self.ahead.line(self._sheet))
+            return
         parts = [
             say_n("{n} contract ends", "{n} contracts end", len(page.page.lines)),
             say("{n} decided", n=page.n_decided),
@@ -257,6 +278,12 @@ class YearPlace(Place):
 
     def ask_wording(self) -> None:
         """The wording of the letters."""
+        if self._editor is None or not isValid(self._editor):
+            home = self.window()
+            central = getattr(home, "centralWidget", None)
+            over = (central() if central is not None else None) or home
+            self._editor = WordingEditor(self.shell, self.desk, over)
+        self._editor.open_wording(self.desk)
 
     def ask_span(self) -> None:
         """The form of another span."""
@@ -269,6 +296,7 @@ class YearPlace(Place):
 
     def write_list(self) -> None:
         """The papers of the sheet that is shown."""
+        self.ahead.write(self._sheet, self.papers)
 
     def open_site(self) -> None:
         """The site of the chosen contract."""
@@ -297,9 +325,25 @@ class YearPlace(Place):
 
     @Slot(str)
     def show_sheet(self, sheet: str) -> None:
-        """Renewals, inspections or the outlook."""
+        """Renewals, inspections or the outlook; the last two are read when first looked at."""
+        if sheet not in SHEETS:
+            return
         self._sheet = sheet
         self.head.show_sheet(sheet)
+        self.stack.setCurrentWidget(self.ahead.view(sheet) or self.view)
+        self._show_head()
+        self._read_sheet()
+        self.keys.refresh()
+        self.trail_changed.emit()
+
+    def _read_sheet(self) -> None:
+        """Read what the sheet shown still lacks."""
+        if self._page is not None:
+            self.ahead.read(self._sheet, self._page.work)
+
+    @Slot()
+    def _ahead_arrived(self) -> None:
+        self._show_head()
         self.keys.refresh()
 
     @Slot(str)
@@ -358,6 +402,7 @@ class YearPlace(Place):
 
     def why_no_list(self) -> str | None:
         """Why there is no list to write."""
-        return (
-            say("Show inspections or the outlook first (V).") if self._sheet == RENEWALS else None
-        )
+        if self._sheet == RENEWALS:
+            return say("Show inspections or the outlook first (V).")
+        known = self.ahead.is_known(self._sheet)
+        return None if known else say("It is not worked out yet.")

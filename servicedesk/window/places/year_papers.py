@@ -6,7 +6,15 @@ from PySide6.QtCore import Slot
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renewals import RenewalPage
-from servicedesk.desk.year_files import send_and_write, write_draft_letters, write_renewals
+from servicedesk.desk.year_files import (
+    send_and_write,
+    write_draft_letters,
+    write_inspections,
+    write_outlook,
+    write_renewals,
+)
+from servicedesk.desk.year_inspections import YearInspections
+from servicedesk.desk.year_outlook import Outlook
 from servicedesk.window.places.rounds_papers import FilesWritten
 from servicedesk.window.places.year_asks import AskedLetters
 from servicedesk.words import say
@@ -18,6 +26,14 @@ class YearPapers(FilesWritten):
     def write_sheet(self, desk: Desk, page: RenewalPage) -> None:
         """The workbook, CSV and JSON."""
         self.write(write_renewals, desk, page, title=say("Writing the renewals sheet"))
+
+    def write_outlook(self, desk: Desk, seen: Outlook) -> None:
+        """Figures of the months to come, and the hauler's list."""
+        self.write(write_outlook, desk, seen, title=say("Writing the outlook"))
+
+    def write_inspections(self, desk: Desk, year: YearInspections) -> None:
+        """Lists of the year's inspections."""
+        self.write(write_inspections, desk, year, title=say("Writing the inspections"))
 
     def write_letters(self, desk: Desk, page: RenewalPage, asked: AskedLetters) -> None:
         """Drafts, or letters that go into the register."""

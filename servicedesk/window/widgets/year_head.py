@@ -103,6 +103,12 @@ class YearHead(QWidget):
         self.list.setVisible(not has_rows)
         self._settle()
 
+    @property
+    def chosen_sheet(self) -> QWidget:
+        """The button of the sheet that is shown: it takes the keys where no list can."""
+        pressed = [one for one in self.sheets.buttons() if one.isChecked()]
+        return pressed[0] if pressed else self.sheets.buttons()[0]
+
     def show_spans(self, words: dict[str, str], chosen: str) -> None:
         """What the spans are called, and which is chosen."""
         for pill in self.spans.buttons():
