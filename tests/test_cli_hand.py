@@ -84,3 +84,24 @@ def test_wrong_use_is_said_with_exit_code_2(place, capsys, words, says):
 
     assert code == 2
     assert says in err
+
+
+def test_absent_tells_where_every_stop_would_go_and_takes_it(place, capsys):
+    code, out, _ = run(capsys, "absent", place, "Lena", "--from", THURSDAY.isoformat(), "--json")
+
+    asked = json.loads(out)
+    assert code == (1 if any(s["to_day"] is None for s in asked["stops"]) else 0)
+    assert len(asked["stops"]) == 2
+    assert {s["to_day"] for s in asked["stops"]} == {FRIDAY.isoformat()}
+    assert visit_of(place, ADDRESS).planned_on == THURSDAY
+    code, out, _ = run(capsys, "absent", place, "Lena", "--from", THURSDAY.isoformat(), "--take")
+    assert code == 0
+    assert "2 stops placed" in out
+    assert visit_of(place, ADDRESS).planned_on == FRIDAY
+
+
+def test_absent_names_who_is_there(place, capsys):
+    code, _, err = run(capsys, "absent", place, "Nobody")
+
+    assert code == 2
+    assert "Lena Hobb" in err

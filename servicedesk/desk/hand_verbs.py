@@ -14,6 +14,7 @@ PrintJson = Callable[[Any], None]
 def add_hand_verbs(verbs: Any, *, tell: Tell, print_json: PrintJson) -> None:
     """All of them."""
     _add_another_day(verbs, tell, print_json)
+    _add_absent(verbs, tell, print_json)
 
 
 def _add_another_day(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
@@ -65,6 +66,34 @@ def _add_another_day(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
         from servicedesk.desk.another_day_cli import another_day_from_shell
 
         return another_day_from_shell(chosen, tell=tell, print_json=print_json)
+
+    verb.set_defaults(do=run)
+
+
+def _add_absent(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
+    verb = verbs.add_parser("absent", help=say("somebody is ill, away, or leaves"))
+    add_place(verb)
+    verb.add_argument("name", metavar="NAME", help=say("the technician"))
+    verb.add_argument(
+        "--from", dest="first", metavar="DAY", type=day_of, help=say("first day (default: today)")
+    )
+    which = verb.add_mutually_exclusive_group()
+    which.add_argument(
+        "--until",
+        dest="last",
+        metavar="DAY",
+        type=day_of,
+        help=say("last day (default: the first)"),
+    )
+    which.add_argument("--for-good", action="store_true", help=say("they leave the company"))
+    verb.add_argument("--why", default="", help=say("why, for the list of days off"))
+    verb.add_argument("--take", action="store_true", help=say("write it"))
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+
+    def run(chosen: argparse.Namespace) -> int:
+        from servicedesk.desk.absence_cli import absent_from_shell
+
+        return absent_from_shell(chosen, tell=tell, print_json=print_json)
 
     verb.set_defaults(do=run)
 
