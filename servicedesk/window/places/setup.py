@@ -4,7 +4,16 @@ from functools import partial
 from typing import Any, ClassVar
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QBoxLayout,
+    QButtonGroup,
+    QHBoxLayout,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from servicedesk.desk.company import set_up
 from servicedesk.desk.office import Desk
@@ -27,6 +36,9 @@ from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say
 
+_BESIDE_PX = 980
+_LIST_PX = 190
+
 
 class SetupPlace(Place):
     """The company's rows open as forms; text size and light or dark are kept on this computer."""
@@ -42,15 +54,20 @@ class SetupPlace(Place):
         self.sizes = QButtonGroup(self)
         self.looks = QButtonGroup(self)
         margin = self.theme.tokens.space.page_margin
-        column = QVBoxLayout(self)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
         column.setContentsMargins(margin, 16, margin, margin)
         column.setSpacing(self.theme.tokens.space.sheet_gap)
         column.addWidget(Words(self.theme, say("Set up"), role="page_title"))
         self.sheet = Sheet(self.theme, say("This window"), say("kept on this computer only"))
-        column.addWidget(self.sheet)
         self.roads = RoadsSheet(shell, lambda: self.desk)
         self.roads.opened.connect(partial(self.shell.go, "sites"))
-        column.addWidget(self.roads)
+        # side by side where there is room: the list, which one comes for, needs the height
+        self._beside = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._beside.setSpacing(self.theme.tokens.space.sheet_gap)
+        self._beside.addWidget(self.sheet, 2)
+        self._beside.addWidget(self.roads, 3)
+        column.addLayout(self._beside)
         self.company_sheet = Sheet(self.theme, say("The company"), say("Enter opens a row"))
         painter = RowPainter(self.theme, hairlines=True)
         self.list = RowsView(self.theme, say("The company"), painter, fits=False)
@@ -62,6 +79,14 @@ class SetupPlace(Place):
         self.company_sheet.hide()
         column.addWidget(self.company_sheet, 1)
         column.addStretch()
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(inside)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(area)
         self._add_row(
             say("Text size"),
             self.sizes,
@@ -75,6 +100,20 @@ class SetupPlace(Place):
         self.sizes.buttonClicked.connect(self._size_chosen)
         self.looks.buttonClicked.connect(self._look_chosen)
         self.theme.changed.connect(self._show_chosen)
+        self.theme.changed.connect(self._arrange)
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    @Slot()
+    def _arrange(self) -> None:
+        """Two sheets side by side only where neither is cut; the list always shows some rows."""
+        has_room = self.width() >= self.theme.px(_BESIDE_PX)
+        direction = QBoxLayout.Direction
+        self._beside.setDirection(direction.LeftToRight if has_room else direction.TopToBottom)
+        self.list.setMinimumHeight(self.theme.px(_LIST_PX))
 
     @property
     def desk(self) -> Desk | None:

@@ -40,7 +40,7 @@ class DayChip(QAbstractButton):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(self._theme.px(54), self._theme.px(36))
+        return QSize(self._theme.px(58), self._theme.px(36))  # room between name and number
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()

@@ -39,7 +39,7 @@ class RoadsSheet(Sheet):
         self.off.linkActivated.connect(self._open)
         self.license = LinkedText(theme, role="second")
         self.license.linkActivated.connect(_browse)
-        self.without = Tick(theme, say("Without buildings: a smaller file, quicker to build"))
+        self.without = Tick(theme, say("Without buildings: a smaller file"))
         self.button = Button(
             theme, say("Build roads from an extract…"), key="B", small=True, shows_only=True
         )
