@@ -18,18 +18,18 @@ from servicedesk.exchange.understand import layout_for, likeliest_table
 from servicedesk.exchange.waypoints import read_waypoints
 from servicedesk.values.trouble import Trouble
 
-SECONDS = 5.0
+SECONDS = 30  # of the processor: what never ends is caught, a busy machine is not
 MEGABYTES = 150
 
 
 def refused(content, *, name="list.xlsx", says):
     """The file is refused with a sentence that holds `says`, fast and in little memory."""
     tracemalloc.start()
-    begun = time.perf_counter()
+    begun = time.process_time()
     try:
         with pytest.raises(Trouble) as caught:
             read_sheet_file(content, name=name if isinstance(content, bytes) else "")
-        took = time.perf_counter() - begun
+        took = time.process_time() - begun
         peak = tracemalloc.get_traced_memory()[1] / 1e6
     finally:
         tracemalloc.stop()
@@ -276,12 +276,12 @@ def test_a_workbook_that_states_a_false_size_is_read_in_time():
     content = with_part(
         workbook(), SHEET, lambda body: body.replace(b'ref="A1:B2"', b'ref="A1:XFD1048576"')
     )
-    begun = time.perf_counter()
+    begun = time.process_time()
 
     sheet = read_sheet_file(content, name="list.xlsx")
 
     assert [row.number for row in sheet.tables[0].rows] == [1, 2]
-    assert time.perf_counter() - begun < SECONDS
+    assert time.process_time() - begun < SECONDS
 
 
 def test_one_cell_at_the_very_bottom_is_read_in_time():
@@ -289,12 +289,12 @@ def test_one_cell_at_the_very_bottom_is_read_in_time():
         workbook(), SHEET,
         lambda body: body.replace(b"</sheetData>", b'<row r="1048576"><c r="A1048576"><v>7</v></c></row></sheetData>'),
     )  # fmt: skip
-    begun = time.perf_counter()
+    begun = time.process_time()
 
     sheet = read_sheet_file(content, name="list.xlsx")
 
     assert sheet.tables[0].rows[-1].number == 1_048_576
-    assert time.perf_counter() - begun < SECONDS
+    assert time.process_time() - begun < SECONDS
 
 
 def test_a_quotation_mark_never_closed_is_told_with_its_row():
