@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from servicedesk.desk.checking import Wrong, WrongEntry
+from servicedesk.desk.contract_edit import edit_contract
 from servicedesk.desk.contract_file import (
     DRAFT,
     ENDING,
@@ -60,6 +61,7 @@ def contract_from_shell(
     verbs: dict[str, Callable[[Desk, int, argparse.Namespace], object]] = {
         "new": _new,
         "take-over": _new,
+        "change": _edit,
         "sign": _sign,
         "end": _end,
         "hand-over": _hand_over,
@@ -112,6 +114,20 @@ def _new(desk: Desk, site_id: int, chosen: argparse.Namespace) -> object:
             signed=not chosen.draft,
         ),
     )
+
+
+def _edit(desk: Desk, site_id: int, chosen: argparse.Namespace) -> object:
+    one = _one(desk, site_id, chosen.number, (DRAFT, TO_BEGIN, RUNNING, ENDING))
+    values = {
+        "price_minor": amount_of(desk, chosen.price),
+        "visits_a_year": chosen.visits,
+        "response_hours": chosen.response_hours,
+        "copy_sent_on": chosen.copy_sent,
+    }
+    given = {name: value for name, value in values.items() if value is not None}
+    if not given:
+        raise Trouble(say("Say what is to change."), do=say("See: servicedesk contract --help"))
+    return edit_contract(desk, one.row.id, given)
 
 
 def _sign(desk: Desk, site_id: int, chosen: argparse.Namespace) -> object:

@@ -26,6 +26,7 @@ def add_contract_verb(
     for name, help_, fill in (
         ("list", say("what contracts a site has had, what was owed and done"), _no_more),
         ("new", say("write a contract"), _terms),
+        ("change", say("change the terms of a draft, or what a signed one lets change"), _changing),
         ("sign", say("sign a draft"), _number),
         ("end", say("end a contract before its time"), _ending),
         ("take-over", say("write a contract taken over from another company"), _taking),
@@ -63,6 +64,16 @@ def _terms(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--first-policy", action="store_true",
                       help=say("initial service policy of a new system"))  # fmt: skip
     verb.add_argument("--draft", action="store_true", help=say("not signed yet"))
+
+
+def _changing(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--price", metavar="AMOUNT", help=say("price a year, such as 385.00"))
+    verb.add_argument("--visits", metavar="N", type=int, help=say("visits a year"))
+    verb.add_argument("--response-hours", metavar="N", type=int,
+                      help=say("hours to answer a complaint"))  # fmt: skip
+    verb.add_argument("--copy-sent", metavar="DAY", type=day_of,
+                      help=say("when the copy went to the authority"))  # fmt: skip
+    _number(verb)
 
 
 def _taking(verb: argparse.ArgumentParser) -> None:

@@ -72,7 +72,7 @@ def new_contract(desk: Desk, entry: NewContract) -> Changed:
         owner = next(iter(rows.owners_on(session, entry.site_id, entry.from_on)), None)
     holder = entry.holder_id or (owner.customer_id if owner is not None else None)
     until_on = entry.until_on or usual_end(entry, systems)
-    refuse(_wrong(desk, entry, until_on))
+    refuse(wrong_terms(desk, entry, until_on))
     if not systems:
         raise Trouble(
             say("No system in service stands at {address}.", address=address),
@@ -194,7 +194,8 @@ def _systems(standing: list[StandingSystem], entry: NewContract) -> tuple[Standi
     )
 
 
-def _wrong(desk: Desk, entry: NewContract, until_on: date) -> list[Wrong]:
+def wrong_terms(desk: Desk, entry: NewContract, until_on: date) -> list[Wrong]:
+    """What is wrong with the terms of a contract, field by field."""
     wrong = []
     if until_on <= entry.from_on:
         says = say(

@@ -7,6 +7,7 @@ import pytest
 
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import StaleEdit, WrongEntry
+from servicedesk.desk.contract_edit import edit_contract
 from servicedesk.desk.contract_file import contract_file
 from servicedesk.desk.contract_sale import ENDS, Sale, sell_house
 from servicedesk.desk.contracts import (
@@ -260,3 +261,41 @@ def test_a_contract_over_two_places_does_not_move_with_one(file_desk):
     with file_desk.store.read() as session:
         assert session.query(SiteRole).filter(SiteRole.until_on.is_not(None)).count() == 0
         assert session.get(Site, site.id).on_hold is False
+
+
+def test_a_draft_gets_its_price_before_it_is_signed(file_desk):
+    site = a_site(file_desk)
+    written(file_desk, site, signed=False, price_minor=None)
+    draft = newest(file_desk, site).row
+    with pytest.raises(Trouble, match="has no price yet"):
+        sign_contract(file_desk, draft.id)
+    with pytest.raises(WrongEntry, match="is no contract"):
+        edit_contract(file_desk, draft.id, {"price_minor": 0})
+    edit_contract(file_desk, draft.id, {"price_minor": 38500, "own_number": " A-7 "},
+                  seen=draft.revision)  # fmt: skip
+    sign_contract(file_desk, draft.id)
+
+    assert (newest(file_desk, site).row.price_minor, newest(file_desk, site).row.own_number) == (
+        38500, "A-7",
+    )  # fmt: skip
+
+
+def test_a_signed_contract_keeps_its_days_and_lets_the_rest_change(file_desk):
+    site = a_site(file_desk)
+    contract = a_contract(file_desk, site)
+    with pytest.raises(Trouble, match="days, price and inspections stand"):
+        edit_contract(file_desk, contract.id, {"visits_a_year": 4})
+    edit_contract(file_desk, contract.id, {"copy_sent_on": TODAY, "response_hours": 24})
+
+    assert newest(file_desk, site).row.response_hours == 24
+    assert newest(file_desk, site).row.copy_sent_on == TODAY
+
+
+def test_a_contract_is_said_to_be_ending_in_its_last_sixty_days(file_desk):
+    # common practice, no source: 60 days
+    for n, (until, state) in enumerate(
+        ((date(2026, 12, 13), "ending"), (date(2026, 12, 14), "running"))
+    ):
+        site = a_site(file_desk, f"{n} Quarry Spur")
+        a_contract(file_desk, site, from_on=date(2026, 1, 1), until_on=until)
+        assert newest(file_desk, site).state == state, until

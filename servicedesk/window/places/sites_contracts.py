@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QVBoxLayout
 
+from servicedesk.desk.contract_edit import EDITABLE, SIGNED_TOO, edit_contract
 from servicedesk.desk.contract_file import (
     DRAFT,
     ENDING,
@@ -102,6 +103,7 @@ class ContractsSheet(Sheet):
         verbs = Flow(gap=8)
         for name, words, icon, do in (
             ("new", say("New contract…"), "plus", self.ask_new),
+            ("change", say("Change…"), "panel", self.ask_change),
             ("sign", say("Sign it"), "check", self.sign),
             ("end", say("End it…"), "cross", self.ask_end),
             ("take_over", say("Taken over…"), "in", self.ask_take_over),
@@ -168,6 +170,7 @@ class ContractsSheet(Sheet):
         self.about.setText(lead + ". ".join(lines) if lines else "")
         self.about.setVisible(bool(lines))
         state = one.state if one is not None else ""
+        self.buttons["change"].setEnabled(one is not None)
         self.buttons["sign"].setEnabled(state == DRAFT)
         self.buttons["end"].setEnabled(state in (DRAFT, TO_BEGIN, RUNNING, ENDING))
         self.buttons["hand_over"].setEnabled(state in (RUNNING, ENDING))
@@ -199,6 +202,24 @@ class ContractsSheet(Sheet):
             title, fields, values, partial(write, desk), button=say("Write the contract"),
             hint=self.file.address if self.file is not None else "",
         )  # fmt: skip
+
+    @Slot()
+    def ask_change(self) -> None:
+        """The terms of the chosen contract: of a signed one what may still change."""
+        one = self.chosen
+        if one is None:
+            return
+        fields = edit_fields(is_draft=one.row.stage == "draft")
+        self._page.forms.form(self._page.desk).open_form(
+            say("Change contract {n}", n=one.row.number),
+            fields,
+            {spec.name: getattr(one.row, spec.name) for spec in fields},
+            partial(write_edit, self._page.desk, one.row.id),
+            button=say("Write it"),
+            hint=one.span_text,
+            seen=one.row.revision,
+            only_changed=True,
+        )
 
     @Slot()
     def sign(self) -> None:
@@ -279,6 +300,19 @@ def new_fields(*, taken: bool) -> tuple[FieldSpec, ...]:
         FieldSpec(name="own_number", label=say("Own number")),
         FieldSpec(name="note", label=say("Note"), kind="long"),
     )  # fmt: skip
+
+
+def edit_fields(*, is_draft: bool) -> tuple[FieldSpec, ...]:
+    """What can be changed of a contract."""
+    names = EDITABLE if is_draft else SIGNED_TOO
+    sent = FieldSpec(name="copy_sent_on", label=say("Copy to the authority"), kind="day",
+                     hint=say("not sent"))  # fmt: skip
+    return (*(spec for spec in new_fields(taken=False) if spec.name in names), sent)
+
+
+def write_edit(desk: Desk, contract_id: int, values: dict[str, Any], seen: int | None) -> object:
+    """On the worker: the fields that became others."""
+    return edit_contract(desk, contract_id, values, seen=seen)
 
 
 def write_new(site_id: int, desk: Desk, values: dict[str, Any], _seen: int | None) -> object:
