@@ -2,13 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal, Slot
 from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QResizeEvent,
 )
 
 from servicedesk.desk.writeup_checks import NOT_LOOKED_AT
@@ -37,8 +36,7 @@ class CheckRows(RowsWithField):
     """
 
     answered = Signal(str, str)
-    read = Signal(str, str)
-    moved = Signal(QRectF)
+    least_px = _LEAST_PX
 
     def __init__(self, theme: Theme, lines: Sequence[CheckLine]) -> None:
         super().__init__(theme, say("Checks of the trouble"))
@@ -47,8 +45,6 @@ class CheckRows(RowsWithField):
         self._numbers: Mapping[str, tuple[str, str]] = {}
         self._wrong: dict[str, str] = {}
         self._boxes: list[CheckBox] = []
-        self._at = 0
-        self.editor.editingFinished.connect(self._accept)
         self.editor.stepped.connect(self._step_out)
         theme.changed.connect(self._lay_out)
         self._lay_out()
@@ -67,11 +63,6 @@ class CheckRows(RowsWithField):
     def current(self) -> CheckLine:
         """The check in hand."""
         return self._lines[self._at]
-
-    @property
-    def box_in_hand(self) -> QRectF:
-        """Where the check in hand stands."""
-        return self._boxes[self._at].box
 
     def show_said(
         self, said: Mapping[str, str], numbers: Mapping[str, tuple[str, str]], wrong: dict[str, str]
@@ -109,18 +100,6 @@ class CheckRows(RowsWithField):
             self._go(later[0])
             self._edit("")
 
-    def end_editing(self) -> None:
-        """Take over what stands in the open number, if one is open."""
-        if self.editor.isVisible():
-            self._accept()
-
-    def sizeHint(self) -> QSize:
-        bottom = self._boxes[-1].box.bottom() if self._boxes else 0
-        return QSize(self._theme.px(420), round(bottom))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(self._theme.px(_LEAST_PX), self.sizeHint().height())
-
     def paintEvent(self, event: QPaintEvent) -> None:
         shown = QRectF(event.rect())
         with QPainter(self) as painter:
@@ -128,13 +107,6 @@ class CheckRows(RowsWithField):
             for n, box in enumerate(self._boxes):
                 if box.box.intersects(shown):
                     self._paint(ink, box, is_current=n == self._at)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._lay_out()
-
-    def focusInEvent(self, event: object) -> None:
-        self.update()
-        self._tell()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
@@ -195,14 +167,6 @@ class CheckRows(RowsWithField):
         self.editor.setPlaceholderText(row.line.unit)
         self.open_field(box, row.line.name, text)
 
-    @Slot()
-    def _accept(self) -> None:
-        check_id, self._editing = self._editing, ""
-        if check_id:
-            text = self.editor.text()
-            self.close_field()
-            self.read.emit(check_id, text)
-
     @Slot(int)
     def _step_out(self, by: int) -> None:
         """Enter (0) stays at the check until its result is said, the arrows go on."""
@@ -212,10 +176,7 @@ class CheckRows(RowsWithField):
 
     def _go(self, at: int) -> None:
         self.end_editing()
-        self._at = min(max(at, 0), len(self._lines) - 1)
-        self.update()
-        self.moved.emit(self.box_in_hand)
-        self._tell()
+        self.take(at, len(self._lines))
 
     def _tell(self) -> None:
         """Say the check in hand to who cannot see it, its cautions too."""
@@ -305,7 +266,4 @@ class CheckRows(RowsWithField):
         )
         width = max(self.width(), theme.px(_LEAST_PX))
         self._boxes = check_boxes(self._lines, width, measures, tuple(self._wrong))
-        bottom = round(self._boxes[-1].box.bottom()) if self._boxes else 0
-        if self.height() != bottom:
-            self.setFixedHeight(bottom)
-        self.update()
+        self.fit()

@@ -1,7 +1,10 @@
 """Painted rows of the visit form with one field that opens where a number is typed."""
 
-from PySide6.QtCore import QEvent, QRect, Qt, Signal, Slot
-from PySide6.QtGui import QAccessible, QAccessibleEvent, QKeyEvent
+from collections.abc import Sequence
+from typing import Protocol
+
+from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from servicedesk.window.theme import Theme
@@ -42,8 +45,25 @@ class Editor(QLineEdit):
         return super().event(event)
 
 
+class HasBox(Protocol):
+    """A row as it stands."""
+
+    @property
+    def box(self) -> QRectF: ...
+
+
 class RowsWithField(QWidget):
-    """Rows that lay themselves out for their width; the field is shown where one is typed into."""
+    """Rows that lay themselves out for their width; the field is shown where one is typed into.
+
+    `read` carries what was typed into (the id in `_editing`) and the text; `moved` the box of the
+    row in hand, to be scrolled to.
+    """
+
+    read = Signal(str, str)
+    moved = Signal(QRectF)
+    least_px = 300
+    _boxes: Sequence[HasBox] = ()
+    _at = 0
 
     def __init__(self, theme: Theme, name: str) -> None:
         super().__init__()
@@ -56,6 +76,61 @@ class RowsWithField(QWidget):
         self.editor = Editor(self)
         self.editor.hide()
         self.editor.dropped.connect(self._drop)
+        self.editor.editingFinished.connect(self._accept)
+
+    @property
+    def box_in_hand(self) -> QRectF:
+        """Where the row in hand stands."""
+        return self._boxes[self._at].box
+
+    def sizeHint(self) -> QSize:
+        bottom = self._boxes[-1].box.bottom() if self._boxes else 0
+        return QSize(self._theme.px(420), round(bottom))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._theme.px(self.least_px), self.sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._lay_out()
+
+    def focusInEvent(self, event: object) -> None:
+        self.update()
+        self._tell()
+
+    def end_editing(self) -> None:
+        """Take over what stands in the open field, if one is open."""
+        if self.editor.isVisible():
+            self._accept()
+
+    def take(self, at: int, of: int) -> None:
+        """Take a row in hand, the first or last one where there is none so far."""
+        self._at = min(max(at, 0), of - 1)
+        self.update()
+        self.moved.emit(self.box_in_hand)
+        self._tell()
+
+    def fit(self) -> None:
+        """As high as the rows are."""
+        bottom = round(self._boxes[-1].box.bottom()) if self._boxes else 0
+        if self.height() != bottom:
+            self.setFixedHeight(bottom)
+        self.update()
+
+    def _tell(self) -> None:
+        """Say the row in hand to who cannot see it."""
+        raise NotImplementedError
+
+    def _lay_out(self) -> None:
+        """Put every row in its place for this width."""
+        raise NotImplementedError
+
+    @Slot()
+    def _accept(self) -> None:
+        what, self._editing = self._editing, ""
+        if what:
+            text = self.editor.text()
+            self.close_field()
+            self.read.emit(what, text)
 
     def open_field(self, place: QRect, name: str, text: str) -> None:
         """Show the field at the height of `place`, with `text` in it, and give it the keys."""

@@ -2,13 +2,12 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
+from PySide6.QtCore import QRectF, Qt, Signal, Slot
 from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QResizeEvent,
 )
 
 from servicedesk.window.ink import Ink
@@ -26,8 +25,7 @@ class ItemRows(RowsWithField):
     """
 
     graded = Signal(str, str)
-    read = Signal(str, str)
-    moved = Signal(QRectF)  # the box of the row in hand, to be scrolled to
+    least_px = 330
 
     def __init__(self, theme: Theme, lines: Sequence[Line]) -> None:
         super().__init__(theme, say("Items of the inspection"))
@@ -35,7 +33,6 @@ class ItemRows(RowsWithField):
         self._states: dict[str, RowState] = {}
         self._boxes: list[RowBox] = []
         self._at = next((n for n, line in enumerate(lines) if line.kind != "heading"), 0)
-        self.editor.editingFinished.connect(self._accept)
         self.editor.stepped.connect(self._step_out)
         theme.changed.connect(self._lay_out)
         self._lay_out()
@@ -54,11 +51,6 @@ class ItemRows(RowsWithField):
     def current(self) -> Line:
         """The row in hand."""
         return self._lines[self._at]
-
-    @property
-    def box_in_hand(self) -> QRectF:
-        """Where the row in hand stands."""
-        return self._boxes[self._at].box
 
     def show_states(self, states: dict[str, RowState]) -> None:
         """What is said so far, by item id and by "#" with the id of a number."""
@@ -79,13 +71,6 @@ class ItemRows(RowsWithField):
         """Take the next row with a reading in hand."""
         self._step(1, readings_only=True)
 
-    def sizeHint(self) -> QSize:
-        bottom = self._boxes[-1].box.bottom() if self._boxes else 0
-        return QSize(self._theme.px(420), round(bottom))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(self._theme.px(330), self.sizeHint().height())
-
     def paintEvent(self, event: QPaintEvent) -> None:
         shown = QRectF(event.rect())
         with QPainter(self) as painter:
@@ -94,13 +79,6 @@ class ItemRows(RowsWithField):
                 if row.box.intersects(shown):
                     is_here = n == self._at and (self.hasFocus() or self.editor.isVisible())
                     paint_row(ink, row, self._states, is_current=n == self._at, has_keys=is_here)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._lay_out()
-
-    def focusInEvent(self, event: object) -> None:
-        self.update()
-        self._tell()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
@@ -143,11 +121,6 @@ class ItemRows(RowsWithField):
             case _:
                 super().keyPressEvent(event)
 
-    def end_editing(self) -> None:
-        """Take over what stands in the open reading, if one is open."""
-        if self.editor.isVisible():
-            self._accept()
-
     # inside
 
     def _number_here(self) -> bool:
@@ -169,14 +142,6 @@ class ItemRows(RowsWithField):
         self._editing = row.line.number_id
         box = row.value.adjusted(-4, 0, 0, 0).toRect()
         self.open_field(box, row.line.name, text)
-
-    @Slot()
-    def _accept(self) -> None:
-        number_id, self._editing = self._editing, ""
-        text = self.editor.text()
-        if number_id:
-            self.close_field()
-            self.read.emit(number_id, text)
 
     @Slot(int)
     def _step_out(self, by: int) -> None:
@@ -203,10 +168,7 @@ class ItemRows(RowsWithField):
         self._go(at)
 
     def _go(self, at: int) -> None:
-        self._at = min(max(at, 0), len(self._lines) - 1)
-        self.update()
-        self.moved.emit(self._boxes[self._at].box)
-        self._tell()
+        self.take(at, len(self._lines))
 
     def _tell(self) -> None:
         """Say the row in hand to who cannot see it."""
@@ -229,7 +191,4 @@ class ItemRows(RowsWithField):
             width_of=theme.metrics("row_lead").horizontalAdvance,
         )
         self._boxes = row_boxes(self._lines, max(self.width(), 1), measures)
-        bottom = round(self._boxes[-1].box.bottom()) if self._boxes else 0
-        if self.height() != bottom:
-            self.setFixedHeight(bottom)
-        self.update()
+        self.fit()
