@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 FORMAT = 2
 MOST_PLACES = 2_500  # 38 MB; with more the table starts anew
+MOST_HELD = 700  # 3 MB; a larger one is read from its file whenever it is asked
 NOWHERE = -1  # no road leads there
 _AT_ONCE = 250  # new places that are looked from at once: more take memory, not less time
 _MOST_MIN = 32_767
@@ -38,6 +39,7 @@ class TravelTable:
         self._path = path
         self._lock = threading.Lock()
         self._at: dict[_Key, int] = {}
+        self._is_written = self._is_away = False
         self._minutes, self._metres = self._read()
 
     def between(self, positions: Sequence[Position]) -> "tuple[Minutes, Metres]":
@@ -46,6 +48,9 @@ class TravelTable:
 
         keys = [_key(p) for p in positions]
         with self._lock:
+            if self._is_away:
+                self._minutes, self._metres = self._read()
+                self._is_away = False
             new = list(dict.fromkeys(key for key in keys if key not in self._at))
             if len(self._at) + len(new) > MOST_PLACES:
                 self._forget()
@@ -56,7 +61,11 @@ class TravelTable:
                     self._write()
             index = np.array([self._at[key] for key in keys], dtype=np.int64)
             grid = np.ix_(index, index)
-            return self._minutes[grid], self._metres[grid]
+            found = self._minutes[grid], self._metres[grid]
+            if self._is_written and len(self._at) > MOST_HELD:
+                self._forget()
+                self._is_away = True
+            return found
 
     def _add(self, new: list[_Key]) -> None:
         import numpy as np
@@ -82,6 +91,7 @@ class TravelTable:
     def _forget(self) -> None:
         import numpy as np
 
+        self._is_written = False
         self._at = {}
         self._minutes = np.zeros((0, 0), dtype=np.int16)
         self._metres = np.zeros((0, 0), dtype=np.int32)
@@ -102,12 +112,14 @@ class TravelTable:
         if len(self._at) != n:
             self._at = {}
             return nothing
+        self._is_written = True
         return minutes.astype(np.int16, copy=False), metres.astype(np.int32, copy=False)
 
     def _write(self) -> None:
         """Only a convenience: where it cannot be written the next start computes it again."""
         import numpy as np
 
+        self._is_written = False
         half = self._path.with_name(f"{self._path.name}.{os.getpid()}.making")
         arrays: dict[str, Any] = {
             "places": np.array(list(self._at), dtype=np.int32).reshape(-1, 2),
@@ -118,6 +130,7 @@ class TravelTable:
             with half.open("wb") as file:
                 np.savez(file, **arrays)
             half.replace(self._path)
+            self._is_written = True
             for old in range(1, FORMAT):
                 _of_format(self._path, old).unlink(missing_ok=True)
         except OSError:

@@ -112,6 +112,22 @@ def test_a_full_table_starts_anew_and_says_the_same(file_desk, small_extract, mo
     assert travel_between(file_desk, spots) == whole
 
 
+def test_a_large_table_is_not_held_and_says_the_same(file_desk, small_extract, monkeypatch):
+    in_use = build_roads(file_desk, small_extract)
+    road_times._table.cache_clear()
+    spots = [place(x, 0) for x in (1, 8, 20, 29)]
+    whole = travel_between(file_desk, spots)
+    monkeypatch.setattr(travel_table, "MOST_HELD", 3)
+
+    assert travel_between(file_desk, spots) == whole
+    assert road_times._table(in_use)._minutes.size == 0
+    assert travel_between(file_desk, spots) == whole
+    (cache,) = in_use.file.path.parent.glob("travel-*.npz")
+    cache.unlink()
+    assert travel_between(file_desk, spots[::-1]).minutes[0][3] == whole.minutes[3][0]
+    assert travel_between(file_desk, spots) == whole
+
+
 def test_the_way_goes_along_the_road(file_desk, small_extract):
     build_roads(file_desk, small_extract)
     way = way_between(file_desk, place(25, 0), place(30, 5))
