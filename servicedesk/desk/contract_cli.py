@@ -25,11 +25,11 @@ from servicedesk.desk.contracts import (
     hand_over,
     new_contract,
     sign_contract,
+    systems_named,
 )
 from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import site_named
 from servicedesk.desk.verb_options import Tell, desk_of
-from servicedesk.records import contract_life_rows as rows
 from servicedesk.values.money import rounded_minor
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -104,7 +104,7 @@ def _new(desk: Desk, site_id: int, chosen: argparse.Namespace) -> object:
             site_id=site_id,
             from_on=chosen.first,
             until_on=None if chosen.last is None else chosen.last + _NEXT,
-            system_ids=_systems(desk, site_id, chosen.system),
+            system_ids=systems_named(desk, site_id, chosen.system),
             price_minor=amount_of(desk, chosen.price),
             visits_a_year=chosen.visits,
             counting="rolling" if chosen.rolling else "fixed",
@@ -176,21 +176,6 @@ def _one(desk: Desk, site_id: int, number: int | None, states: tuple[str, ...]) 
         means=say("The site has: {contracts}.", contracts=known) if known else "",
         do=say("Name one with --number."),
     )
-
-
-def _systems(desk: Desk, site_id: int, names: list[str]) -> tuple[int, ...]:
-    with desk.store.read() as session:
-        standing = rows.systems_at(session, site_id)
-    found = []
-    for name in names:
-        wanted = name.strip().casefold()
-        keys = [s.id for s in standing if wanted in (s.label.casefold(), s.permit.casefold())]
-        if len(keys) != 1:
-            known = ", ".join(s.label or s.permit for s in standing)
-            says = say("“{name}” is not one of the systems there: {known}.", name=name, known=known)
-            raise WrongEntry([Wrong("system", says)])
-        found += keys
-    return tuple(found)
 
 
 def amount_of(desk: Desk, text: str | None) -> int | None:

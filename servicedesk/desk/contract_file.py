@@ -24,7 +24,7 @@ class ContractLife:
     """A contract with its state and the words for it; `periods` has one for each system here.
 
     `facts` say what it promises, `counts` what was owed and done, `apart` what counts for
-    nothing: attempts, inspections too early or too many.
+    nothing: attempts, inspections too early or too many; `apart_of` the same for each period.
     """
 
     row: ContractLifeRow
@@ -35,6 +35,12 @@ class ContractLife:
     counts: tuple[str, ...]
     apart: tuple[str, ...]
     periods: tuple[Period, ...]
+    apart_of: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def is_signed(self) -> bool:
+        """Does it cover days?"""
+        return self.row.stage != DRAFT and self.row.effective_until_on > self.row.from_on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +53,10 @@ class SystemLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContractFile:
-    """Everything about the contracts of a site, the latest first; gaps in words."""
+    """Everything about the contracts of a site, the latest first; gaps in words.
+
+    `standing` names the systems in service where there are several.
+    """
 
     site_id: int
     address: str
@@ -56,6 +65,11 @@ class ContractFile:
     systems: tuple[SystemLine, ...]
     gaps: tuple[str, ...]
     outside: tuple[str, ...]
+    standing: tuple[str, ...] = ()
+
+    def label_of(self, system_id: int) -> str:
+        """What a system is called here, "" where a site has one."""
+        return next((s.label for s in self.systems if s.years.system_id == system_id), "")
 
     def life(self, contract_id: int) -> ContractLife | None:
         """The contract with this key."""
@@ -94,6 +108,11 @@ def contract_file(desk: Desk, site_id: int) -> ContractFile:
             for one in years
             for extra in one.outside
         ),
+        standing=tuple(
+            labels[one.id]
+            for one in systems
+            if several and (one.ended_on is None or one.ended_on > desk.today)
+        ),
     )  # fmt: skip
 
 
@@ -127,6 +146,7 @@ def _life(
         span_text=span,
         facts=tuple(_facts(desk, one, labels)),
         counts=tuple(_with(labels[p.system_id], count_text(p)) for p in periods),
+        apart_of=tuple(tuple(_apart(desk, p)) for p in periods),
         apart=tuple(_with(labels[p.system_id], text) for p in periods for text in _apart(desk, p)),
         periods=periods,
     )

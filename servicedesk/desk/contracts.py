@@ -1,5 +1,6 @@
 """A contract through its life: written, signed, ended, taken over, handed to another company."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -174,6 +175,22 @@ def usual_end(entry: NewContract, systems: tuple[StandingSystem, ...]) -> date:
         due_on = by_rule.due_on if by_rule is not None else None
         ends.append(due_on or add_months(start, 12 * FIRST_POLICY_YEARS))
     return max(ends, default=add_months(entry.from_on, 12 * FIRST_POLICY_YEARS))
+
+
+def systems_named(desk: Desk, site_id: int, names: Iterable[str]) -> tuple[int, ...]:
+    """The systems of a site by label or permit. Raises WrongEntry for a name none of them has."""
+    with desk.store.read() as session:
+        standing = rows.systems_at(session, site_id)
+    found = []
+    for name in names:
+        wanted = name.strip().casefold()
+        keys = [s.id for s in standing if wanted in (s.label.casefold(), s.permit.casefold())]
+        if len(keys) != 1:
+            known = ", ".join(s.label or s.permit for s in standing)
+            says = say("“{name}” is not one of the systems there: {known}.", name=name, known=known)
+            refuse([Wrong("systems", says)])
+        found += keys
+    return tuple(found)
 
 
 def firm_named(work: Work, name: str) -> int:

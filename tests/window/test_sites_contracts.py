@@ -11,7 +11,7 @@ from servicedesk.papers.fonts import width_of
 from servicedesk.values.shapes import Line, Mark, TextBox
 from servicedesk.window.places.registry import all_places
 from servicedesk.window.widgets.contract_shapes import ROW, contract_figure
-from tests.builders import a_contract, a_done_visit, a_site
+from tests.builders import a_contract, a_done_visit, a_site, a_system
 from tests.desk.conftest import _seated
 
 
@@ -144,3 +144,19 @@ def test_the_find_box_opens_the_contracts_and_the_bills(qtbot, desk, opened):
     window.shell.go(one.place, *one.ids)
     settle(qtbot, window)
     qtbot.waitUntil(window.place.file.contracts.rows.hasFocus)
+
+
+def test_a_contract_over_one_of_two_systems_is_named_in_its_row(qtbot, desk, opened):
+    site = a_site(desk)
+    a_system(desk, site, label="barn")
+    window = opened(site)
+    sheet = window.place.file.contracts
+    qtbot.mouseClick(sheet.buttons["new"], Qt.MouseButton.LeftButton)
+    fill(window, systems="Barn", price_minor="385", from_on="Oct 14, 2026")
+    settle(qtbot, window)
+
+    (life,) = contract_file(desk, site.id).lives
+    assert "covers barn" in life.facts
+    texts = [one.text for one in figure(desk, site).shapes if isinstance(one, TextBox)]
+    assert "3 owed, 0 done" in texts
+    assert any(text.startswith("barn · Oct 14, 2026") for text in texts)

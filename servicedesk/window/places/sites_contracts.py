@@ -25,6 +25,7 @@ from servicedesk.desk.contracts import (
     hand_over,
     new_contract,
     sign_contract,
+    systems_named,
 )
 from servicedesk.desk.office import Desk
 from servicedesk.papers.pattern_figures import PlacedRow
@@ -180,20 +181,25 @@ class ContractsSheet(Sheet):
     @Slot()
     def ask_new(self) -> None:
         """The form for a new contract."""
-        self._ask(say("New contract"), new_fields(taken=False), partial(write_new, self._site_id))
+        fields = new_fields(taken=False, systems=self._standing)
+        self._ask(say("New contract"), fields, partial(write_new, self._site_id))
+
+    @property
+    def _standing(self) -> tuple[str, ...]:
+        return self.file.standing if self.file is not None else ()
 
     @Slot()
     def ask_take_over(self) -> None:
         """The form for a contract taken over from another company."""
         title = say("Taken over from another company")
-        self._ask(title, new_fields(taken=True), partial(write_new, self._site_id))
+        fields = new_fields(taken=True, systems=self._standing)
+        self._ask(title, fields, partial(write_new, self._site_id))
 
     def _ask(self, title: str, fields: tuple[FieldSpec, ...], write: Any) -> None:
         desk = self._page.desk
-        last = self.chosen
-        first = desk.today
-        if last is not None and last.row.effective_until_on > first:
-            first = last.row.effective_until_on
+        lives = self.file.lives if self.file is not None else ()
+        ends = [one.row.effective_until_on for one in lives if one.is_signed]
+        first = max([desk.today, *ends])
         values = {
             "from_on": first, "visits_a_year": 3, "counting": "fixed", "tolerance_days": 14,
             "signed": True, "is_first_policy": False, "response_hours": desk.company.response_hours,
@@ -269,15 +275,22 @@ class ContractsSheet(Sheet):
         )
 
 
-def new_fields(*, taken: bool) -> tuple[FieldSpec, ...]:
-    """What is asked of a new contract."""
+def new_fields(*, taken: bool, systems: tuple[str, ...] = ()) -> tuple[FieldSpec, ...]:
+    """What is asked of a new contract; which `systems` where several stand there."""
     first = (
         (FieldSpec(name="taken_from", label=say("Taken over from"), hint=say("the company")),)
         if taken
         else ()
     )
+    which = (
+        (FieldSpec(name="systems", label=say("Systems"), kind="list",
+                   hint=say("all of them: {systems}", systems=", ".join(systems))),)
+        if systems
+        else ()
+    )  # fmt: skip
     return (
         *first,
+        *which,
         FieldSpec(name="from_on", label=say("First day"), kind="day"),
         FieldSpec(name="until_on", label=say("Last day"), kind="last_day",
                   hint=say("a year; of a first policy two years")),
@@ -319,6 +332,7 @@ def write_new(site_id: int, desk: Desk, values: dict[str, Any], _seen: int | Non
     """On the worker: the contract as the form has it; empty numbers are the usual ones."""
     given = {name: value for name, value in values.items() if value is not None}
     given["from_on"] = given.get("from_on") or desk.today
+    given["system_ids"] = systems_named(desk, site_id, given.pop("systems", ()))
     return new_contract(desk, NewContract(site_id=site_id, **given))
 
 

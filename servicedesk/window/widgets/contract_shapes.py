@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from servicedesk.desk.contract_file import ContractFile, ContractLife
+from servicedesk.desk.contract_file import ContractFile, ContractLife, count_text
 from servicedesk.desk.contract_periods import Period
 from servicedesk.duties.terms import DueWindow, WindowState
 from servicedesk.papers.pattern_figures import PlacedRow
@@ -75,7 +75,8 @@ def contract_figure(
     for life in file.lives:
         for period in life.periods or (None,):
             box = Box(0, y, width, ROW * scale)
-            shapes += _row(life, period, file.today, box, measure, scale)
+            label = file.label_of(period.system_id) if period is not None else ""
+            shapes += _row(life, period, label, file.today, box, measure, scale)
             if not rows or rows[-1].key != str(life.row.id):
                 rows.append(PlacedRow(str(life.row.id), box, spoken(life)))
             else:  # a second system under the same contract: one row for the keys
@@ -100,6 +101,7 @@ def spoken(life: ContractLife) -> str:
 def _row(
     life: ContractLife,
     period: Period | None,
+    label: str,
     today: date,
     box: Box,
     measure: Measure,
@@ -111,7 +113,8 @@ def _row(
     name = say("Contract {n} · {state}", n=life.row.number, state=life.state_text)
     color = _STATE_COLORS[life.state]
     strong = color if color != "ink2" else "ink"
-    shapes = _two(name, life.span_text, left, measure, s, color=strong)
+    span = " · ".join(part for part in (label, life.span_text) if part)
+    shapes = _two(name, span, left, measure, s, color=strong)
     if period is None:
         price = life.facts[0]
         return shapes + _two(price, "", right, measure, s)
@@ -131,8 +134,8 @@ def _row(
         x = axis.at(today)
         shapes.append(Line(x, box.y + 3 * s, x, box.bottom - 3 * s, "ink", 1.4 * s))
     index = next((n for n, one in enumerate(life.periods) if one is period), 0)
-    apart = "; ".join(life.apart) if index == 0 else ""
-    return shapes + _two(life.counts[index], apart, right, measure, s)
+    apart = "; ".join(life.apart_of[index])
+    return shapes + _two(count_text(period), apart, right, measure, s)
 
 
 def _window(window: DueWindow, axis: _Axis, middle: float, s: float) -> list[Shape]:
