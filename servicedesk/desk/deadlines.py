@@ -17,6 +17,7 @@ from servicedesk.desk.deadlines_rest import (
 )
 from servicedesk.desk.deadlines_samples import sample_again_lines
 from servicedesk.desk.office import Desk
+from servicedesk.desk.renew_due import offer_lines
 from servicedesk.desk.samples import sample_lines
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -27,6 +28,7 @@ SOURCES: tuple[Callable[[Desk], Iterator[DeadlineLine]], ...] = (
     report_lines,
     correction_lines,
     contract_lines,
+    offer_lines,
     reading_lines,
     failure_lines,
     sample_lines,

@@ -5,12 +5,12 @@ An offer is answered when the next contract runs or this one is written as endin
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from servicedesk.desk import letter_wording
 from servicedesk.desk.checking import Wrong, refuse
 from servicedesk.desk.office import Desk
-from servicedesk.desk.paper_kinds import OFFER, OFFER_REMINDER
+from servicedesk.desk.renew_sent import KINDS, OfferState, offers_of
 from servicedesk.desk.renewal_letters import Letters, Offered, offered_lines, renewal_letters
 from servicedesk.desk.renewals import SETTLED, RenewalLine, RenewalPage
 from servicedesk.desk.report_register import take_numbers
@@ -22,28 +22,7 @@ from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
-REMIND_DAYS = 21  # without an answer: common practice, no source
-CALL_DAYS = 14  # after the reminder somebody calls: common practice, no source
 WAYS = tuple(way for way in REPORT_WAYS if way != "own form")
-KINDS = {letter_wording.OFFER: OFFER, letter_wording.REMINDER: OFFER_REMINDER}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfferState:
-    """What was sent about a contract. `next_on`: when to remind, then when to call."""
-
-    paper_id: int
-    number: int | None
-    how: str
-    sent_on: date
-    reminded_on: date | None = None
-
-    @property
-    def next_on(self) -> date:
-        """The day on which we do something if nobody has answered."""
-        if self.reminded_on is None:
-            return self.sent_on + timedelta(days=REMIND_DAYS)
-        return self.reminded_on + timedelta(days=CALL_DAYS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,33 +48,6 @@ class SentOffers:
     merged: bytes
     papers: tuple[OfferPaper, ...]
     changed: Changed
-
-
-def offers_of(desk: Desk) -> Mapping[int, OfferState]:
-    """What was offered, by contract: the latest offer, and whether it was reminded of."""
-    with desk.store.read() as session:
-        rows = offer_rows.offers(session, KINDS.values())
-    found: dict[int, OfferState] = {}
-    for row in rows:
-        on = desk.clock.day_of(row.sent_at)
-        before = found.get(row.contract_id)
-        if row.kind_of == OFFER or before is None:
-            found[row.contract_id] = OfferState(
-                paper_id=row.paper_id,
-                number=row.number,
-                how=row.how,
-                sent_on=on,
-                reminded_on=on if row.kind_of == OFFER_REMINDER else None,
-            )
-        else:
-            found[row.contract_id] = OfferState(
-                paper_id=before.paper_id,
-                number=before.number,
-                how=before.how,
-                sent_on=before.sent_on,
-                reminded_on=on,
-            )
-    return found
 
 
 def not_offered(page: RenewalPage, offers: Mapping[int, OfferState]) -> list[RenewalLine]:

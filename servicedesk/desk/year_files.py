@@ -8,7 +8,8 @@ from servicedesk.desk.letter_wording import OFFER
 from servicedesk.desk.office import Desk
 from servicedesk.desk.out_files import Files
 from servicedesk.desk.places_on_disk import papers_folder
-from servicedesk.desk.renew_offers import OfferPaper, offers_of, send_offers, spoken_of
+from servicedesk.desk.renew_offers import OfferPaper, send_offers, spoken_of
+from servicedesk.desk.renew_sent import offers_of
 from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import RenewalPage
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv

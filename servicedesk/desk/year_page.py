@@ -10,7 +10,8 @@ from datetime import date, timedelta
 
 from servicedesk.desk.checking import Wrong, refuse
 from servicedesk.desk.office import Desk
-from servicedesk.desk.renew_offers import OfferState, not_offered, offers_of, unanswered
+from servicedesk.desk.renew_offers import not_offered, unanswered
+from servicedesk.desk.renew_sent import OfferState, offers_of
 from servicedesk.desk.renewal_facts import DoneWork, done_work
 from servicedesk.desk.renewals import Kept, RenewalLine, RenewalPage, kept_of_all, renewals
 from servicedesk.renewals.price import RAISE, RENEWED

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from servicedesk.desk.office import Desk
-from servicedesk.desk.renew_offers import OfferState
+from servicedesk.desk.renew_sent import OfferState
 from servicedesk.desk.renewals import FULL_YEAR, RenewalLine
 from servicedesk.desk.year_page import YearPage, is_decided
 from servicedesk.desk.year_words import DRESS, decision_words, exact, signed_percent, whole

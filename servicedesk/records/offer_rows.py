@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
-from servicedesk.records.contracts import ContractSystem
+from servicedesk.records.contracts import Contract, ContractSystem
 from servicedesk.records.papers_sent import PaperSent
+from servicedesk.records.people import Customer
 from servicedesk.records.planning_rows import batches
+from servicedesk.records.sites import Site, System
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,4 +51,38 @@ def first_systems(session: Session, contract_ids: Iterable[int]) -> dict[int, in
         )
         for contract_id, system_id in session.execute(query):
             found.setdefault(contract_id, system_id)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class OpenOffer:
+    """A contract that was offered to go on, that runs out and is followed by none yet."""
+
+    contract_id: int
+    number: int
+    site_id: int
+    address: str
+    locality: str
+    holder: str
+
+
+def unanswered(session: Session, contract_ids: Iterable[int]) -> dict[int, OpenOffer]:
+    """Those of the contracts that are neither followed by a running one nor written as ending."""
+    after = aliased(Contract)
+    found: dict[int, OpenOffer] = {}
+    for some in batches(sorted(contract_ids)):
+        query = (
+            select(
+                Contract.id, Contract.number, Site.id, Site.address, Site.locality, Customer.name
+            )
+            .join(Customer, Customer.id == Contract.holder_id)
+            .join(ContractSystem, ContractSystem.contract_id == Contract.id)
+            .join(System, System.id == ContractSystem.system_id)
+            .join(Site, Site.id == System.site_id)
+            .outerjoin(after, (after.follows_id == Contract.id) & (after.stage == "running"))
+            .where(Contract.id.in_(some), Contract.ended_on.is_(None), after.id.is_(None))
+            .order_by(ContractSystem.system_id)
+        )
+        for row in session.execute(query):
+            found.setdefault(row[0], OpenOffer(*row))  # type: ignore[arg-type]
     return found

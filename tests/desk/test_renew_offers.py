@@ -10,16 +10,12 @@ from pypdf import PdfReader
 
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
+from servicedesk.desk.deadlines import deadlines
 from servicedesk.desk.letter_wording import REMINDER
 from servicedesk.desk.renew import Accepted, let_end, renew_many, set_price
 from servicedesk.desk.renew_decide import Chosen, decide
-from servicedesk.desk.renew_offers import (
-    REMIND_DAYS,
-    not_offered,
-    offers_of,
-    send_offers,
-    unanswered,
-)
+from servicedesk.desk.renew_offers import not_offered, send_offers, unanswered
+from servicedesk.desk.renew_sent import REMIND_DAYS, offers_of
 from servicedesk.desk.renewals import renewals
 from servicedesk.desk.report_register import register
 from servicedesk.desk.reports import sent_pdf
@@ -188,3 +184,22 @@ def test_what_was_to_end_goes_on_when_decided_otherwise(desk):
         assert session.get(Contract, key).ended_on is None
     with pytest.raises(ValueError, match="none of"):
         decide(desk, [Chosen(key)], "maybe")
+
+
+def test_an_offer_without_an_answer_is_in_the_list_of_deadlines_until_it_is_answered(desk):
+    page = renewals(desk, **SPAN)
+    send_offers(desk, page, ids(page), how="letter")
+
+    def waiting(at_desk):
+        return [
+            (line.what, line.due_on, line.is_legal, line.ids)
+            for line in deadlines(at_desk, kind="contract") if line.duty == "offer"
+        ]  # fmt: skip
+
+    first, second = waiting(desk)
+    assert first[0].startswith("Remind of the offer for contract")
+    assert first[1:3] == (TODAY + timedelta(days=REMIND_DAYS), False)
+    renew_many(desk, [Accepted(first[3][0], Money(45500, "USD"))])
+    assert waiting(desk) == [second]
+    let_end(desk, second[3][0], "moves away")
+    assert waiting(desk) == []

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.letter_wording import wording_of
-from servicedesk.desk.renew_offers import offers_of
+from servicedesk.desk.renew_sent import offers_of
 from servicedesk.records.contracts import Contract
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.window.places.registry import all_places

@@ -51,7 +51,7 @@ _LIGHT = frozenset({"contract", "contract_system", "paper_sent", "counter", "tol
 
 
 class YearPlace(Place):
-    """() keeps what is shown; (sheet,) another sheet; ("renewals", contract) that contract."""
+    """() keeps what is shown; (sheet,) another sheet; (contract,) that one."""
 
     name: ClassVar[str] = "year"
 
@@ -119,10 +119,12 @@ class YearPlace(Place):
         return self.ahead.title(self._sheet) or span_title(self.desk, span.since, span.until)
 
     def show_record(self, ids: tuple[object, ...]) -> None:
-        if ids:
-            self.show_sheet(str(ids[0]))
-        if len(ids) > 1:
-            self.view.choose(int(str(ids[1])))
+        if ids and isinstance(ids[0], str):
+            self.show_sheet(ids[0])
+        contract = next((one for one in ids if isinstance(one, int)), None)
+        if contract is not None:
+            self.show_sheet(RENEWALS)
+            self.view.choose(contract)
 
     def refresh(self, changed: object) -> None:
         touched = getattr(changed, "rows", None)
