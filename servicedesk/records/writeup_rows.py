@@ -165,12 +165,6 @@ def earlier_readings(
     return found
 
 
-def part_texts(session: Session, visit_id: int) -> list[tuple[int, str, int]]:
-    """Parts written at a visit: key, text, quantity."""
-    query = select(PartLine).where(PartLine.visit_id == visit_id).order_by(PartLine.id)
-    return [(line.id, line.text, line.quantity) for line in session.scalars(query)]
-
-
 def technician_names(session: Session) -> dict[int, str]:
     """All technicians, also those who left."""
     return {t.id: t.name for t in session.scalars(select(Technician))}

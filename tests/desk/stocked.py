@@ -6,6 +6,8 @@ from datetime import date, timedelta
 from pathlib import Path
 from shutil import copyfile
 
+import pytest
+
 from servicedesk.desk import ledger, parts
 from servicedesk.desk.ledger import Move
 from servicedesk.desk.writeup import write_up
@@ -109,6 +111,21 @@ class WithPump(Stocked):
     @property
     def units(self):
         return rows(self.desk, Unit)
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory, empty_file):
+    """The truck, made once a module, and where its store lies."""
+    path = tmp_path_factory.mktemp("stocked") / "one.store"
+    return made_once(Stocked, empty_file, path), path
+
+
+@pytest.fixture
+def stocked(template, tmp_path):
+    """A copy of it for one test."""
+    here = copied(*template, tmp_path / "company.store")
+    yield here
+    here.desk.store.close()
 
 
 def made_once(kind, empty_file: Path, path: Path, **values):

@@ -1,27 +1,14 @@
 """The pick list on a route sheet: the load of the truck that drives it."""
 
-import pytest
-
 from servicedesk.desk import ledger
 from servicedesk.desk.ledger import Move
 from servicedesk.desk.load import truck_loads
 from servicedesk.desk.sheets import day_sheets
 from servicedesk.records.visits import Job
 from tests.builders import TODAY, something_owed
-from tests.desk.stocked import Stocked, copied, made_once
+from tests.desk import stocked as shared
 
-
-@pytest.fixture(scope="module")
-def template(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("sheet") / "one.store"
-    return made_once(Stocked, empty_file, path), path
-
-
-@pytest.fixture
-def stocked(template, tmp_path):
-    here = copied(*template, tmp_path / "company.store")
-    yield here
-    here.desk.store.close()
+template, stocked = shared.template, shared.stocked
 
 
 def with_owed(here, kind="effluent-pump"):

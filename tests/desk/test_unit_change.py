@@ -2,23 +2,30 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
+from shutil import copyfile
 
 import pytest
 
 from servicedesk.desk import ledger
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
+from servicedesk.desk.office import desk_at
 from servicedesk.desk.writeup import write_up
 from servicedesk.desk.writeup_entry import first_entry, notes_of
 from servicedesk.desk.writeup_notes import JobNotes, PartNote, UnitNote
 from servicedesk.desk.writeup_part_entry import UnitEntry, warranty_of
 from servicedesk.desk.writeup_parts import unit_to_replace
+from servicedesk.records.company import Technician
 from servicedesk.records.equipment import Unit, UnitModel
 from servicedesk.records.owed import Owed
-from servicedesk.records.parts import StockMove
+from servicedesk.records.parts import Part, StockMove
+from servicedesk.records.sites import Site, System
+from servicedesk.records.store import open_store
 from servicedesk.records.visits import PartLine
 from servicedesk.values.trouble import Trouble
-from tests.builders import TODAY, a_unit
+from tests.builders import TODAY, a_unit, a_visit
+from tests.conftest import NOW
 from tests.desk.stocked import IN_A_YEAR, Stocked, WithPump, copied, made_once
 from tests.desk.written_visits import job_of, notes_for, rows
 from tests.records.snapshot import snapshot
@@ -212,3 +219,39 @@ def test_one_unit_is_replaced_once(fitted):
 )
 def test_a_warranty_is_a_length_or_a_day(typed, until):
     assert warranty_of(typed, TODAY) == until
+
+
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_db" / "small-60.store"
+
+
+def test_on_the_sample_a_part_used_a_unit_replaced_and_all_undone_is_as_before(tmp_path):
+    """Every record and every balance; the ledger keeps each move and its opposite."""
+    copyfile(SAMPLE, tmp_path / "company.store")
+    store = open_store(tmp_path / "company.store", now=lambda: NOW)
+    desk = desk_at(store, today=TODAY)
+    with store.read() as session:
+        part = session.query(Part).filter_by(part_kind="effluent-pump").one()
+        unit = session.query(Unit).filter(
+            Unit.component == "effluent-pump", Unit.state != "removed", Unit.warranty_until > TODAY
+        ).first()  # fmt: skip
+        system = session.get(System, unit.system_id)
+        site = session.get(Site, system.site_id)
+        screw = session.query(Part).filter_by(part_kind="lid-screws").one()
+        lena = session.query(Technician).order_by(Technician.id).first()
+    visit = a_visit(desk, site, kind_of="repair", technician_id=lena.id)
+    before, moves = snapshot(store), len(rows(desk, StockMove))
+    new = UnitNote(component="effluent-pump", old_unit_id=unit.id, why="failed", serial="T-1")
+    lines = (
+        PartNote(text="", part_id=part.id, unit=new),
+        PartNote(text="", part_id=screw.id, quantity=2),
+    )
+    change = write_up(desk, notes_for(desk, visit, parts=lines))
+    assert change.touches("unit")
+    assert change.touches("stock_move")
+    assert len(ledger.open_claims(desk)) == 1
+
+    undo(desk)
+    assert snapshot(store) == before
+    assert [m.why for m in rows(desk, StockMove)[moves:]].count("undone") == 3
+    assert len(rows(desk, StockMove)) == moves + 6
+    store.close()

@@ -21,22 +21,12 @@ from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Job, PartLine
 from servicedesk.values.trouble import Trouble
 from tests.builders import TODAY, a_call
-from tests.desk.stocked import YESTERDAY, Stocked, copied, made_once
+from tests.desk import stocked as shared
+from tests.desk.stocked import YESTERDAY, Stocked
 from tests.desk.written_visits import job_of, notes_for, rows
 from tests.records.snapshot import snapshot
 
-
-@pytest.fixture(scope="module")
-def template(tmp_path_factory, empty_file):
-    path = tmp_path_factory.mktemp("stocked") / "one.store"
-    return made_once(Stocked, empty_file, path), path
-
-
-@pytest.fixture
-def stocked(template, tmp_path):
-    here = copied(*template, tmp_path / "company.store")
-    yield here
-    here.desk.store.close()
+template, stocked = shared.template, shared.stocked
 
 
 def test_a_part_of_the_catalogue_leaves_the_truck_of_the_round(desk):

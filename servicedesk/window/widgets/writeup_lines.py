@@ -1,6 +1,6 @@
 """Work still owed: lines of fields, always with an empty one at the end."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from PySide6.QtCore import Signal, Slot
@@ -12,14 +12,31 @@ from servicedesk.window.widgets.label import Words
 from servicedesk.words import say
 
 
-class _Line(QWidget):
+class FieldsLine(QWidget):
+    """Fields by name, and room under them for what is wrong with one."""
+
+    fields: Mapping[str, QLineEdit]
+    wrong: Words
+
+    def show_wrong(self, name: str, sentence: str) -> None:
+        """Say under the line what is wrong with a field of it; "" clears it."""
+        field = self.fields.get(name)
+        if field is not None:
+            field.setProperty("wrong", bool(sentence))
+            field.style().unpolish(field)
+            field.style().polish(field)
+        self.wrong.setText(sentence)
+        self.wrong.setVisible(bool(sentence))
+
+
+class _Line(FieldsLine):
     """One line of fields with room for a complaint under it."""
 
     edited = Signal()
 
     def __init__(self, theme: Theme, rows: Sequence[Sequence[tuple[str, str, int]]]) -> None:
         super().__init__()
-        self.fields: dict[str, QLineEdit] = {}
+        fields_here: dict[str, QLineEdit] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(4, 4, 4, 4)
         column.setSpacing(6)
@@ -34,11 +51,12 @@ class _Line(QWidget):
                     field.setFixedWidth(theme.px(width))
                 field.textEdited.connect(self._edited)
                 row.addWidget(field, 0 if width else 1)
-                self.fields[name] = field
+                fields_here[name] = field
             column.addLayout(row)
-        self._wrong = Words(theme, color="clay", role="second", weight=500, wraps=True)
-        self._wrong.hide()
-        column.addWidget(self._wrong)
+        self.fields = fields_here
+        self.wrong = Words(theme, color="clay", role="second", weight=500, wraps=True)
+        self.wrong.hide()
+        column.addWidget(self.wrong)
 
     @property
     def is_empty(self) -> bool:
@@ -51,15 +69,6 @@ class _Line(QWidget):
             field.setToolTip(value)
             if not field.hasFocus():
                 field.setCursorPosition(0)  # a long line shows how it begins
-
-    def show_wrong(self, name: str, sentence: str) -> None:
-        field = self.fields.get(name)
-        if field is not None:
-            field.setProperty("wrong", bool(sentence))
-            field.style().unpolish(field)
-            field.style().polish(field)
-        self._wrong.setText(sentence)
-        self._wrong.setVisible(bool(sentence))
 
     @Slot(str)
     def _edited(self, text: str) -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QFocusEvent, QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_part_entry import PartEntry
@@ -16,6 +16,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.writeup_field import Editor
+from servicedesk.window.widgets.writeup_lines import FieldsLine
 from servicedesk.window.widgets.writeup_part_matches import Match, MatchList
 from servicedesk.window.widgets.writeup_part_more import PartTerms, UnitFields
 from servicedesk.words import say
@@ -45,7 +46,7 @@ class _HowMany(QLineEdit):
         super().keyPressEvent(event)
 
 
-class PartLine(QWidget):
+class PartLine(FieldsLine):
     """`edited` after each key; `finished` when the next part is wanted; `left` to leave."""
 
     edited = Signal()
@@ -78,10 +79,10 @@ class PartLine(QWidget):
         self.terms.hide()
         self.unit = UnitFields(theme)
         self.unit.edited.connect(self._edited)
-        self._wrong = Words(theme, color="clay", role="second", weight=500, wraps=True)
-        for widget in (self.terms, self.unit, self._wrong):
+        self.wrong = Words(theme, color="clay", role="second", weight=500, wraps=True)
+        for widget in (self.terms, self.unit, self.wrong):
             column.addWidget(widget)
-        self._wrong.hide()
+        self.wrong.hide()
         self._tell()
 
     def _fields(self) -> QHBoxLayout:
@@ -131,16 +132,6 @@ class PartLine(QWidget):
         """What the part means with these causes found."""
         self._causes = causes
         self._tell()
-
-    def show_wrong(self, name: str, sentence: str) -> None:
-        """Say under the line what is wrong with a field of it; "" clears it."""
-        field = self.fields.get(name)
-        if field is not None:
-            field.setProperty("wrong", bool(sentence))
-            field.style().unpolish(field)
-            field.style().polish(field)
-        self._wrong.setText(sentence)
-        self._wrong.setVisible(bool(sentence))
 
     @Slot(int)
     def take(self, part_id: int) -> None:
