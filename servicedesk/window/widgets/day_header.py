@@ -40,7 +40,7 @@ class DayChip(QAbstractButton):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(self._theme.px(58), self._theme.px(36))  # room between name and number
+        return QSize(self._theme.px(54), self._theme.px(36))
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
@@ -57,13 +57,13 @@ class DayChip(QAbstractButton):
                 edge, width = "focus", 2.0
             fill = "sheet" if self.is_here or self.underMouse() else "ground"
             ink.panel(box, fill=fill, edge=edge, radius=5, width=width)
-            inner = box.adjusted(6 * s, 3 * s, -6 * s, -13 * s)
+            inner = box.adjusted(4 * s, 3 * s, -4 * s, -13 * s)  # a gap between name and number
             weight = 600 if self.is_here else 0
             color = "ink" if self.is_here else "ink2"
             ink.text(inner, self.day.name, role="second", color=color, weight=weight)
             count = str(self.day.n_stops)
             ink.text(inner, count, role="second", color=color, align="right", weight=weight)
-            bar = QRectF(6 * s, box.bottom() - 11 * s, box.width() - 12 * s, 4 * s)
+            bar = QRectF(4 * s, box.bottom() - 11 * s, box.width() - 8 * s, 4 * s)
             ink.panel(bar, fill="sunken", radius=2)
             used = min(1.0, self.day.used)
             if used > 0:
