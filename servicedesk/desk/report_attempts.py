@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from servicedesk.desk.letter_wording import SECOND_ATTEMPT, check_wording, filled, wording_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.report_content import (
     Shared,
@@ -87,17 +88,14 @@ def second_attempt_letter(
     number: int | None = None,
     signed: Signed | None = None,
 ) -> ReportPaper:
-    """The letter to the owner: we were there in vain and shall come again; please help."""
+    """The letter to the owner: we were there in vain and shall come again; please help.
+
+    In the company's own wording where it has one. Raises Trouble if that cannot be filled in.
+    """
     on = visited_on(desk, job)
     some = tuple(attempts)
     by = signed or Signed()
-    text = say("We wanted to inspect your treatment system and could not.")
-    again = say(
-        "The inspection is part of your contract, and it may be asked for by your permitting "
-        "authority. Please call us for a day that suits you."
-    )
-    reach = desk.company.phone or desk.company.email
-    call = (say("You reach us at {phone}.", phone=reach),) if reach else ()
+    text, *again = _worded(desk, job)
     return ReportPaper(
         letterhead=shared.letterhead,
         to=receiver_lines(job, "owner", on),
@@ -110,13 +108,31 @@ def second_attempt_letter(
         sections=(
             _attempts_section(desk, some, text),
             *_owner_asks(job, "owner"),
-            ReportSection(title=say("The next visit"), text=(again, *call)),
+            ReportSection(title=say("The next visit"), text=tuple(again)),
         ),
         cautions=_cautions("owner"),
         signed=signed_lines(by) if by.name else (),
         foot=f"{desk.company.name} · {job.address}",
         invented=desk.company.invented_note,
     )  # fmt: skip
+
+
+def _worded(desk: Desk, job: JobFacts) -> tuple[str, ...]:
+    """The paragraphs of the letter: the first above the attempts, the others below them."""
+    wording = wording_of(desk, SECOND_ATTEMPT)
+    check_wording(wording.text, wording.kind.fields)
+    company = desk.company
+    reach, text = company.phone or company.email, wording.text
+    if not reach and not wording.is_own:  # nobody is told to call nowhere
+        text = "\n\n".join(part for part in text.split("\n\n") if "{phone}" not in part)
+    values = {
+        "address": job.address,
+        "work": job_title(job.kind, job.ordinal),
+        "company": company.name,
+        "phone": reach,
+        "email": company.email,
+    }
+    return filled(text, values)
 
 
 def _number(number: int | None) -> str:

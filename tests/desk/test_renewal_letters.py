@@ -118,3 +118,27 @@ def test_wording_spoiled_in_the_store_prints_nothing(file_desk, page):
         work.session.query(Company).one().texts = {OFFER: "{oldfield}"}
     with pytest.raises(Trouble, match="“oldfield”"):
         renewal_letters(file_desk, page, contract_ids=ids(page))
+
+
+def test_the_letter_before_a_second_attempt_is_worded_by_the_company_too(file_desk):
+    from datetime import date as day
+
+    from servicedesk.desk.letter_wording import SECOND_ATTEMPT
+    from servicedesk.desk.reports import Wanted, draft_pdf
+    from servicedesk.records.visits import Job
+    from tests.builders import a_done_visit
+
+    site = a_site(file_desk)
+    a_contract(file_desk, site)
+    outcome = {"outcome": "could not", "could_not": "no access"}
+    a_done_visit(file_desk, site, day(2026, 10, 1), job=outcome)
+    with file_desk.store.read() as session:
+        job_id = session.query(Job).one().id
+    ours = " ".join(text_of(draft_pdf(file_desk, Wanted(job_id, "owner", letter=True))))
+    assert "You reach us at 409-555-0100." in ours
+
+    write_wording(file_desk, SECOND_ATTEMPT, "We stood at {address}.\n\nRing {phone}.")
+    own = " ".join(text_of(draft_pdf(file_desk, Wanted(job_id, "owner", letter=True))))
+    assert "We stood at 118 Dry Hollow Lane." in own
+    assert "Ring 409-555-0100." in own
+    assert "You reach us" not in own
