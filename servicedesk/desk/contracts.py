@@ -75,18 +75,9 @@ def new_contract(desk: Desk, entry: NewContract) -> Changed:
     until_on = entry.until_on or usual_end(entry, systems)
     refuse(wrong_terms(desk, entry, until_on))
     if not systems:
-        raise Trouble(
-            say("No system in service stands at {address}.", address=address),
-            means=say("A contract covers systems; nothing was written."),
-            do=say("Write the system in the site's file first."),
-        )
+        raise _no_system(address)
     if holder is None:
-        raise Trouble(
-            say("Nobody owns {address} on {day}.", address=address,
-                day=desk.formats.day(entry.from_on)),
-            means=say("A contract is held by somebody; nothing was written."),
-            do=say("Write the owner in the site's file first."),
-        )  # fmt: skip
+        raise _no_owner(desk, address, entry.from_on)
     what = (
         say("Wrote a contract for {address}", address=address)
         if entry.signed
@@ -110,6 +101,22 @@ def new_contract(desk: Desk, entry: NewContract) -> Changed:
         if entry.signed:
             _sign(desk, work, made)
     return work.changed
+
+
+def _no_system(address: str) -> Trouble:
+    return Trouble(
+        say("No system in service stands at {address}.", address=address),
+        means=say("A contract covers systems; nothing was written."),
+        do=say("Write the system in the site's file first."),
+    )
+
+
+def _no_owner(desk: Desk, address: str, on: date) -> Trouble:
+    return Trouble(
+        say("Nobody owns {address} on {day}.", address=address, day=desk.formats.day(on)),
+        means=say("A contract is held by somebody; nothing was written."),
+        do=say("Write the owner in the site's file first."),
+    )
 
 
 def sign_contract(desk: Desk, contract_id: int, *, seen: int | None = None) -> Changed:

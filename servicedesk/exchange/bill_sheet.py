@@ -42,28 +42,38 @@ def bills_xlsx(
         for col, value in enumerate(row, 1):
             _write(sheet.cell(number, col), value, money)
     last = len(rows) + 1
-    for col in range(1, len(head) + 1):
-        texts = [str(row[col - 1] or "") for row in rows]
-        widest = max([len(head[col - 1]), *(len(text) for text in texts)])
-        sheet.column_dimensions[get_column_letter(col)].width = min(MOST_WIDE, widest + 3)
+    _widths(sheet, head, rows)
     sheet.freeze_panes = "B2"
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(head))}{max(last, 2)}"
-    money_cols = [
-        col
-        for col in range(1, len(head) + 1)
-        if any(isinstance(row[col - 1], Decimal) for row in rows)
-    ]
-    for col in money_cols[:1]:
-        write_text(sheet.cell(last + 2, max(1, col - 1)), sum_name)
-        at = get_column_letter(col)
-        cell = sheet.cell(last + 2, col)
-        cell.value = f"=SUBTOTAL(109,{at}2:{at}{last})"
-        cell.number_format = money
-        cell.font = Font(bold=True)
+    _sum(sheet, rows, last, sum_name, money)
     _print_setup(sheet, page_of, letter=letter)
     buffer = BytesIO()
     book.save(buffer)
     return buffer.getvalue()
+
+
+def _widths(sheet: Any, head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> None:
+    from openpyxl.utils import get_column_letter
+
+    for col, name in enumerate(head, 1):
+        widest = max([len(name), *(len(str(row[col - 1] or "")) for row in rows)])
+        sheet.column_dimensions[get_column_letter(col)].width = min(MOST_WIDE, widest + 3)
+
+
+def _sum(sheet: Any, rows: Sequence[Sequence[Cell]], last: int, sum_name: str, money: str) -> None:
+    """The sum of the first column of money, of the rows that the filter shows."""
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+
+    col = next((n for row in rows for n, v in enumerate(row, 1) if isinstance(v, Decimal)), None)
+    if col is None:
+        return
+    at = get_column_letter(col)
+    write_text(sheet.cell(last + 2, max(1, col - 1)), sum_name)
+    cell = sheet.cell(last + 2, col)
+    cell.value = f"=SUBTOTAL(109,{at}2:{at}{last})"
+    cell.number_format = money
+    cell.font = Font(bold=True)
 
 
 def write_text_title(sheet: Any, title: str) -> None:

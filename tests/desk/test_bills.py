@@ -3,9 +3,11 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from io import BytesIO
 from zoneinfo import ZoneInfo
 
 import pytest
+from openpyxl import load_workbook
 
 from servicedesk.desk.bill_rates import set_bill_rates
 from servicedesk.desk.bill_states import mark_billed, mark_paid, set_amount, waive
@@ -233,6 +235,22 @@ def test_the_list_goes_out_and_its_states_come_back(file_desk, tmp_path, name):
     ]  # fmt: skip
     undo(file_desk, changed.change_id)
     assert len(waiting(file_desk)) == 4
+
+
+def test_the_workbook_has_typed_cells_a_filter_and_a_sum(file_desk):
+    site = a_site(file_desk)
+    a_billable_job(file_desk, site)
+    a_billable_job(file_desk, site, price=None)
+    page = bills(file_desk)
+    sheet = load_workbook(BytesIO(bills_file(file_desk, page, page.lines, "b.xlsx"))).active
+
+    head = [cell.value for cell in sheet[1]]
+    money, day = head.index("Amount"), head.index("Day")
+    amounts = {row[0].value: row[money].value for row in sheet.iter_rows(2, 3)}
+    assert amounts == {"job-1": 137, "job-2": None}  # unknown stays empty, it is no zero
+    assert sheet.cell(2, day + 1).value.date() == TODAY
+    assert (sheet.freeze_panes, sheet.auto_filter.ref) == ("B2", "A1:M3")
+    assert sheet.cell(5, money + 1).value == "=SUBTOTAL(109,G2:G3)"
 
 
 def test_no_text_of_the_list_is_run_by_a_spreadsheet(file_desk):
