@@ -72,3 +72,17 @@ def test_letters_are_printed_in_the_company_s_own_wording(store, tmp_path, capsy
 def test_wrong_use(store, options, said, capsys):
     assert main(["renewals", "--store", store, *options]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_the_months_to_come_are_told_as_json_and_as_files(store, tmp_path, capsys):
+    out, pumps = tmp_path / "months.csv", tmp_path / "hauler.csv"
+    given = ["renewals", "--store", store, "--outlook", "--today", "2026-10-14"]
+    code = main([*given, "--out", str(out), "--pump-outs", str(pumps), "--json"])
+    seen = json.loads(capsys.readouterr().out)["outlook"]
+
+    assert code == 0
+    assert len(seen["months"]) == 12
+    assert len(out.read_text("utf-8-sig").splitlines()) == 13
+    assert len(pumps.read_text("utf-8-sig").splitlines()) == 1 + len(seen["pumps"]["lines"])
+    assert main([*given, "--out", str(tmp_path / "months.doc")]) == 2
+    assert "neither .pdf nor .csv" in capsys.readouterr().err

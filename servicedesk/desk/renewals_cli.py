@@ -33,6 +33,10 @@ def renewals_from_shell(
 
     Raises Trouble for a file that is neither XLSX nor CSV, or cannot be written.
     """
+    if chosen.outlook or chosen.pump_outs is not None:
+        from servicedesk.desk.outlook_cli import outlook_from_shell
+
+        return outlook_from_shell(chosen, tell=tell, print_json=print_json)
     out: Path | None = chosen.out
     if out is not None and out.suffix.lower() not in {".xlsx", ".csv"}:
         raise Trouble(

@@ -42,6 +42,7 @@ def add_renewals_verb(
         help=say("your own wording of the letters, with fields such as {example}",
                  example="{holder}"),
     )  # fmt: skip
+    _add_outlook(verb)
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
 
     def run(chosen: argparse.Namespace) -> int:
@@ -50,6 +51,17 @@ def add_renewals_verb(
         return renewals_from_shell(chosen, tell=tell, print_json=print_json)
 
     verb.set_defaults(do=run)
+
+
+def _add_outlook(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--outlook", action="store_true",
+        help=say("instead the twelve months to come: income, hours, renewals, pump-outs"),
+    )  # fmt: skip
+    verb.add_argument(
+        "--pump-outs", metavar="FILE", type=Path,
+        help=say("with --outlook: the list for the hauler (.pdf or .csv)"),
+    )  # fmt: skip
 
 
 def _year(text: str) -> int:
