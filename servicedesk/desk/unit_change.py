@@ -86,6 +86,10 @@ def correct_unit(desk: Desk, work: Work, visit: Visit, line: PartLine, note: Uni
     _fill(work, new, old, note)
     if old is not None:
         _take_out(work, old, line, note, visit.planned_on or desk.today)
+        claim = claim_of(work, visit, old)
+        if claim is not None and claim.part_id != line.part_id:
+            _withdraw(work, visit, old)
+            _claim(desk, work, visit, line, old)
 
 
 def take_unit_back(work: Work, visit: Visit, line: PartLine) -> None:

@@ -147,6 +147,20 @@ def test_serial_model_and_reason_are_corrected_without_a_second_unit(fitted):
     assert len(ledger.open_claims(desk)) == 1
 
 
+def test_another_part_in_a_correction_claims_that_part(fitted):
+    desk = fitted.desk
+    fitted.write(fitted.note())
+    entry = first_entry(desk, fitted.form)
+    other = replace(entry.parts[0], part_id=fitted.kit, text="")
+    write_up(desk, notes_of(desk, fitted.form, replace(entry, parts=(other,))))
+    (claim,) = ledger.open_claims(desk)
+    assert claim.part_id == fitted.kit
+    words = replace(entry.parts[0], part_id=None, text="pump of another firm")
+    write_up(desk, notes_of(desk, fitted.form, replace(entry, parts=(words,))))
+    assert ledger.open_claims(desk) == ()
+    assert [owed.debtor for owed in rows(desk, Owed)] == ["supplier"]
+
+
 def test_what_was_written_about_the_new_unit_since_keeps_it(fitted):
     desk = fitted.desk
     fitted.write(fitted.note())

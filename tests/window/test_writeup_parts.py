@@ -218,3 +218,21 @@ def test_a_visit_written_up_opens_as_written_and_finishes_without_a_change(
     qtbot.waitUntil(lambda: place.form is None)
     assert snapshot(here.desk.store) == before
     assert len(rows(here.desk, StockMove)) == moves
+
+
+def test_tab_walks_from_the_number_to_the_terms_and_the_unit(here, parts, keyboard):
+    sheet, _ = parts
+    keyboard.type("upum")
+    keyboard.press(Qt.Key.Key_Return)
+    line = sheet.lines[0]
+    keyboard.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is line.more
+    keyboard.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is line.unit.tick
+    keyboard.press(Qt.Key.Key_Space)
+    assert QApplication.focusWidget() is line.unit.serial
+    for _ in range(4):
+        keyboard.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is line.unit.where
+    keyboard.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is sheet.lines[1].text

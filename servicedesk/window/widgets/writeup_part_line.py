@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QFocusEvent, QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.writeup_part_entry import PartEntry
@@ -105,6 +105,11 @@ class PartLine(FieldsLine):
         self.quantity.textEdited.connect(self._edited_text)
         self.quantity.entered.connect(self.finished)
         return row
+
+    @property
+    def chain(self) -> tuple[QWidget, ...]:
+        """What Tab walks, in order; what is hidden is passed over."""
+        return (self.text, self.quantity, self.more, *self.terms.chain, *self.unit.chain)
 
     @property
     def is_empty(self) -> bool:

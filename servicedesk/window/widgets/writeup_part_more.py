@@ -41,6 +41,7 @@ class PartTerms(QWidget):
             (say("Who pays"), self.billing),
             (say("Each"), self.price),
         )
+        self.chain: tuple[QWidget, ...] = (self.place, self.billing, self.price)
         for n, (label, field) in enumerate(rows):
             grid.addWidget(Words(theme, label, role="second", color="ink2"), n, 0)
             grid.addWidget(field, n, 1)
@@ -104,6 +105,7 @@ class UnitFields(QWidget):
             (say("Came out"), self.why),
             (say("Old one"), self.where),
         )
+        self.chain: tuple[QWidget, ...] = (self.tick, *(field for _, field in self._rows))
         self._labels = []
         for n, (label, field) in enumerate(self._rows):
             words = Words(theme, label, role="second", color="ink2")

@@ -134,8 +134,9 @@ class PartsUsed(QWidget):
         line.left.connect(self.left)
         self.lines.append(line)
         self._column.addWidget(line)
-        fields = [field for one in self.lines for field in one.fields.values()]
-        for first, second in pairwise(fields):
+        line.show()  # at once: the next key may come before the layout
+        chain = [widget for one in self.lines for widget in one.chain]
+        for first, second in pairwise((*chain, self.approved_by, self.approval_owed)):
             QWidget.setTabOrder(first, second)
 
     @Slot()
