@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import ColumnElement, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.changes import Change
@@ -291,28 +291,42 @@ def unpaid_limit(session: Session) -> int | None:
 def unpaid_by_site(session: Session, site_ids: Iterable[int], today: date) -> dict[int, int]:
     """What is billed and not paid by site, in minor units.
 
-    Bills of somebody who has no role there any more (the seller of a house) do not count.
+    Bills of somebody who has no role there and holds no contract there any more (the seller of a
+    house) do not count.
     """
     found: dict[int, int] = {}
+    here = or_(BillLine.customer_id.is_(None), _has_role(today), _holds_contract(today))
     for some in batches(sorted(set(site_ids))):
-        here = (
-            select(SiteRole.customer_id)
-            .where(
-                SiteRole.site_id == BillLine.site_id,
-                SiteRole.customer_id == BillLine.customer_id,
-                or_(SiteRole.from_on.is_(None), SiteRole.from_on <= today),
-                or_(SiteRole.until_on.is_(None), SiteRole.until_on > today),
-            )
-            .exists()
-        )
         query = (
             select(BillLine.site_id, func.sum(BillLine.amount_minor))
             .where(
                 BillLine.site_id.in_(some),
                 BillLine.state == "billed",
-                or_(BillLine.customer_id.is_(None), here),
+                here,
             )
             .group_by(BillLine.site_id)
         )
         found |= {site_id: int(total) for site_id, total in session.execute(query)}
     return found
+
+
+def _has_role(today: date) -> ColumnElement[bool]:
+    """Is the customer of a line somebody at its site today?"""
+    return exists().where(
+        SiteRole.site_id == BillLine.site_id,
+        SiteRole.customer_id == BillLine.customer_id,
+        or_(SiteRole.from_on.is_(None), SiteRole.from_on <= today),
+        or_(SiteRole.until_on.is_(None), SiteRole.until_on > today),
+    )
+
+
+def _holds_contract(today: date) -> ColumnElement[bool]:
+    """Does the customer of a line hold a contract over its site that was not broken off?"""
+    return exists().where(
+        ContractSystem.contract_id == Contract.id,
+        ContractSystem.system_id == System.id,
+        System.site_id == BillLine.site_id,
+        Contract.holder_id == BillLine.customer_id,
+        Contract.stage == "running",
+        or_(Contract.ended_on.is_(None), Contract.ended_on > today),
+    )

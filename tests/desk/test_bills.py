@@ -25,7 +25,14 @@ from servicedesk.records.visits import Job, PartLine
 from servicedesk.values.clock import Clock
 from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
-from tests.builders import TIME_ZONE, TODAY, a_contract, a_done_visit, a_site
+from tests.builders import (
+    TIME_ZONE,
+    TODAY,
+    a_contract,
+    a_customer,
+    a_done_visit,
+    a_site,
+)
 from tests.conftest import NOW
 
 
@@ -190,6 +197,17 @@ def test_the_buyer_is_not_held_for_the_sellers_bill(file_desk):
     assert not on_hold(file_desk, site)
     (line,) = bills(file_desk).lines
     assert (line.customer, line.state) == ("Quillan, Ruth", "billed")
+
+
+def test_a_holder_who_is_nobody_at_the_site_holds_it_too(desk):
+    site = a_site(desk)
+    grange = a_customer(desk, "Tessing Grange")
+    a_contract(desk, site, from_on=TODAY, until_on=date(2027, 10, 14), price_minor=70000,
+               holder_id=grange.id)  # fmt: skip
+    limit(desk, 60000)
+    mark_billed(desk, ["contract-1-2026-10-14"], number="B-1")
+
+    assert on_hold(desk, site)
 
 
 @pytest.mark.parametrize("name", ["list.csv", "list.xlsx"])

@@ -212,6 +212,17 @@ def test_a_house_sold_ends_the_sellers_roles_and_moves_the_contract(desk):
     ]
 
 
+def test_a_sale_is_taken_back_whole(file_desk):
+    site = a_site(file_desk)
+    a_contract(file_desk, site)
+    changed = sell_house(file_desk, Sale(site_id=site.id, on=TODAY, buyer="Marsh, Ida"))
+    undo(file_desk, changed.change_id)
+
+    assert newest(file_desk, site).row.holder == "Quillan, Ruth"
+    with file_desk.store.read() as session:
+        assert [(r.role, r.until_on) for r in session.query(SiteRole)] == [("owner", None)]
+
+
 def test_a_sale_may_end_the_contract_and_the_one_after_it(file_desk):
     site = a_site(file_desk)
     first = a_contract(file_desk, site)
