@@ -74,7 +74,9 @@ def estimate_paper(paper: Estimate) -> ReportPaper:
         signed=(
             say("[__]  I agree to this work for the amount above."),
             say("[__]  I do not want this work done."),
+            "",
             say("Name and day: ______________________________________________"),
+            "",
             say("Signature: _________________________________________________"),
         ),
         foot=paper.foot,

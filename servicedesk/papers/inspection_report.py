@@ -28,6 +28,7 @@ FINE = Font(8.2)
 GAP = 8.0  # between columns
 SIGN = 12.0  # room of the sign before a row
 LABEL_WIDTH = 92.0
+ROOM_TO_WRITE = 20.0  # above a line that is written on by hand
 FIRST_ROWS = 3  # of a table that stay with its heading
 
 
@@ -249,10 +250,12 @@ def _cautions(texts: Sequence[str], inner: Box) -> list[Block]:
 
 
 def _signature(paper: ReportPaper, inner: Box) -> Block:
-    """Who signed; an empty line to sign on where nobody has."""
+    """Who signed; an empty line to sign on where nobody has. An empty text leaves room."""
     strips = [Strip(14.0)]
     if paper.signed:
-        strips += _lines(paper.signed, TEXT, inner.x, inner.width)
+        for text in paper.signed:
+            lines = _lines([text], TEXT, inner.x, inner.width)
+            strips += lines or [Strip(ROOM_TO_WRITE)]
         return Block(tuple(strips))
     strips.append(Strip(22.0))
     strips.append(Strip(3.0, (Line(inner.x, 0, inner.x + 220, 0, "ink", 0.8),)))
