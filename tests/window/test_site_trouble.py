@@ -47,8 +47,8 @@ def test_the_causes_stand_beside_the_strip_with_the_next_check_and_its_cautions(
 
     assert causes.isVisible()
     assert causes.title_label.text() == "What is behind it: high-water alarm"
-    assert causes.hint_label.text() == "chance, from 3 visits + fault knowledge"
     shown = texts(causes)
+    assert "chance, from 3 visits + fault knowledge" in shown
     check = next(one for one in checks().values() if f"Next: {one.name}" in shown)
     assert check.how in shown
     for caution in caution_texts(check.cautions):

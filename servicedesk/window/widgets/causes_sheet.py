@@ -30,9 +30,13 @@ class CausesSheet(Sheet):
     def show_view(self, view: TroubleView, desk: Desk) -> None:
         """Show another trouble."""
         title = say("What is behind it: {symptom}", symptom=view.symptom.lower())
-        self.set_title(title, view.base)
+        self.set_title(title, "")
         self.bars.show_causes(view)
         emptied(self.below)
+        self._add(Words(self._theme, view.base, role="second", color="ink2", wraps=True))
+        if view.sure:
+            words = say("The first is established; what is left to check only confirms it.")
+            self._add(SignedLine(self._theme, "check", words, color="moss"))
         for words in view.doubts:
             self._add(SignedLine(self._theme, "ask", words, color="ochre"))
         if self._with_next:
