@@ -16,6 +16,7 @@ from servicedesk.papers.layout import (
 )
 from servicedesk.papers.outlook_figures import ColumnsShown, columns_figure
 from servicedesk.papers.paint import write_pdf
+from servicedesk.papers.pattern_wall import in_ink
 from servicedesk.values.shapes import Box, Font, Shape, moved
 
 MARGIN, FOOT, SCALE = 48.0, 30.0, 0.82
@@ -47,7 +48,7 @@ def outlook_pages(paper: OutlookPaper, size: PageName = "letter") -> list[list[S
     for title, shown, notes in paper.figures:
         drawn, high = columns_figure(shown, inner.width, width_of, SCALE)
         strips = [*_lines(title, HEAD, inner), Strip(4.0),
-                  Strip(high + 4.0, tuple(moved(drawn, inner.x, 0)))]  # fmt: skip
+                  Strip(high + 4.0, tuple(in_ink(moved(drawn, inner.x, 0))))]  # fmt: skip
         for note in notes:
             strips += _lines(note, TEXT, inner)
         pages.place(Block((*strips, Strip(14.0))))
