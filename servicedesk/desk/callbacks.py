@@ -8,6 +8,7 @@ from servicedesk.desk import checking
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.earlier import EarlierCall, earlier_calls
 from servicedesk.desk.office import Desk
+from servicedesk.desk.phones_said import phone_of
 from servicedesk.records import call_rows, owed_rows, people_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.rounds import Round
@@ -105,7 +106,7 @@ def _lines(desk: Desk, session: Any, found: list[call_rows.CallRow]) -> tuple[Ca
                 title=title_of(call),
                 locality=call.locality or "",
                 caller=call.caller or (owner.name if owner else ""),
-                phone=call.caller_phone or (owner.phone if owner else ""),
+                phone=call.caller_phone or phone_of(owner),
                 called_at=call.called_at,
                 symptoms=call.symptoms,
                 symptom_text=words.symptoms(call.symptoms),

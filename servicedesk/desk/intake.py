@@ -10,6 +10,7 @@ from servicedesk.desk import checking, events, phone_findings
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.chips import Chip, chips_of
 from servicedesk.desk.office import Desk
+from servicedesk.desk.phones_said import phone_of
 from servicedesk.desk.promise import PRIORITIES, priority_of, promise_for
 from servicedesk.desk.site_entry import NewSite, add_site, refuse_wrong_site
 from servicedesk.desk.sites import last_day
@@ -99,7 +100,7 @@ def _line(
     desk: Desk, owner: people_rows.RoleRow | None, contract: contract_rows.ContractRow | None
 ) -> str:
     """As "Quillan, Ruth · 555-0142 · contract to Mar 2027 · answer promised within 4 h"."""
-    parts = [owner.name, owner.phone] if owner else [say("no owner in the book")]
+    parts = [owner.name, phone_of(owner)] if owner else [say("no owner in the book")]
     if contract is None:
         parts.append(say("no contract"))
     else:

@@ -31,6 +31,7 @@ from servicedesk.trade.symptoms import symptom_name
 from servicedesk.values.position import Position
 from servicedesk.words import jobs as job_words
 from servicedesk.words import say
+from servicedesk.words.calls import phone_text
 from servicedesk.words.formats import Formats
 
 if TYPE_CHECKING:
@@ -263,7 +264,10 @@ def _stop(
         lids=notes.lids_note,
         dogs=notes.dogs_note,
         visiting_hours=_hours(desk.formats, site),
-        call_before=say("Ring before you come: {phone}", phone=notes.phone or say("no number"))
+        call_before=say(
+            "Ring before you come: {phone}",
+            phone=phone_text(notes.phone, notes.phone_e164) or say("no number"),
+        )
         if notes.call_before
         else "",
         place_guessed=spot.is_guessed if spot else True,

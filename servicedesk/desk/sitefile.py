@@ -7,6 +7,7 @@ from datetime import date
 from servicedesk.desk.chips import Chip, chips_of
 from servicedesk.desk.coming import Coming, coming
 from servicedesk.desk.office import Desk
+from servicedesk.desk.phones_said import phone_of
 from servicedesk.desk.sitehistory import HistoryEntry, history_of
 from servicedesk.desk.sites import address_of, place_text, position_of, position_state
 from servicedesk.desk.windows import SiteWindow, current_windows
@@ -156,7 +157,7 @@ def _line(
         owner.name if owner else "",
         say_n("{n} bedroom", "{n} bedrooms", bedrooms) if bedrooms else "",
         say("near {village}", village=head.locality) if head.locality else "",
-        owner.phone if owner else "",
+        phone_of(owner),
     ]
     return " · ".join(part for part in parts if part)
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from dateutil.relativedelta import relativedelta
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.phones_said import phone_of
 from servicedesk.desk.windows import current_windows
 from servicedesk.records import (
     call_rows,
@@ -146,7 +147,7 @@ def site_rows(desk: Desk, ids: Iterable[int]) -> list[SiteRow]:
                 address=head.address,
                 locality=head.locality,
                 owner=owner.name if owner else "",
-                phone=owner.phone if owner else "",
+                phone=phone_of(owner),
                 kind=dispersal(head.dispersal),
                 calls=tuple((desk.clock.day_of(m.called_at), m.symptom) for m in marks.get(i, ())),
                 n_owed=owed.get(i, 0),

@@ -29,8 +29,9 @@ class SiteSheet:
     note: str
     on_hold: bool
     keys: tuple[str, ...]
-    phone: str
+    phone: str  # as typed
     systems: tuple[tuple[int, str], ...]  # key, label
+    phone_e164: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,15 +100,16 @@ def site_sheets(session: Session, ids: Iterable[int]) -> dict[int, SiteSheet]:
                 note=site.note,
                 on_hold=site.on_hold,
                 keys=tuple(keys.get(site.id, ())),
-                phone=phones.get(site.id, ""),
+                phone=phones.get(site.id, ("", None))[0],
+                phone_e164=phones.get(site.id, ("", None))[1],
                 systems=tuple(systems.get(site.id, ())),
             )
     return found
 
 
-def _owner_phones(session: Session, ids: list[int]) -> dict[int, str]:
+def _owner_phones(session: Session, ids: list[int]) -> dict[int, tuple[str, str | None]]:
     query = (
-        select(SiteRole.site_id, Phone.typed)
+        select(SiteRole.site_id, Phone.typed, Phone.e164)
         .join(Customer, Customer.id == SiteRole.customer_id)
         .join(Phone, Phone.customer_id == Customer.id)
         .where(
@@ -118,7 +120,7 @@ def _owner_phones(session: Session, ids: list[int]) -> dict[int, str]:
         )
         .order_by(Phone.id.desc())
     )
-    return {row.site_id: row.typed for row in session.execute(query)}
+    return {row.site_id: (row.typed, row.e164) for row in session.execute(query)}
 
 
 def past_jobs(session: Session, ids: Iterable[int], *, before: date) -> dict[int, list[PastJob]]:

@@ -33,6 +33,13 @@ def number(phone: str) -> str:
     return phone
 
 
+def phone_text(typed: str, e164: str | None) -> str:
+    """A number as it is read out; as typed where it has another form or says more than a number."""
+    said = number(e164) if e164 else ""
+    has_words = any(sign.isalpha() for sign in typed)  # an extension, "after six"
+    return typed if not said or said == e164 or has_words else said
+
+
 def _symptoms() -> dict[str, str]:
     return {
         "high-water-alarm": say("High-water alarm"),

@@ -35,7 +35,7 @@ def test_three_signs_of_number_name_or_road_find_the_site(desk):
 
     assert (hit.owner, hit.phone) == ("Quillan, Ruth", "409-555-0142")
     assert hit.line == (
-        "Quillan, Ruth · 409-555-0142 · contract to Mar 2027 · answer promised within 4 h"
+        "Quillan, Ruth · 409 555-0142 · contract to Mar 2027 · answer promised within 4 h"
     )
     assert [(c.kind, c.text) for c in hit.chips] == [
         ("dog", "Two dogs, ring first"),
@@ -209,7 +209,7 @@ def test_a_caller_in_no_book_becomes_a_site_and_a_customer(desk):
         "67 Burnt Mill",
         "Wrenlock",
         "Teasel, Jo",
-        "409 555 0199",
+        "409 555-0199",
     )
     assert written(desk, changed).site_id == site_id
     assert find_callers(desk, "0199")[0].site_id == site_id

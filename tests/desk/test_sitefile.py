@@ -115,7 +115,7 @@ def test_the_head_shows_what_one_must_know_but_never_a_code(desk):
 
     file = site_file(desk, site.id)
 
-    assert file.line == "Quillan, Ruth · 3 bedrooms · near Old Tessing · 409-555-0142"
+    assert file.line == "Quillan, Ruth · 3 bedrooms · near Old Tessing · 409 555-0142"
     assert [(c.kind, c.text) for c in file.chips] == [
         ("dog", "Two dogs, ring first"),
         ("gate", "Gate code kept"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from servicedesk.words.calls import number
+from servicedesk.words.calls import number, phone_text
 
 
 @pytest.mark.parametrize(
@@ -17,3 +17,17 @@ from servicedesk.words.calls import number
 )
 def test_a_number_is_read_as_it_is_said(kept, read):
     assert number(kept) == read
+
+
+@pytest.mark.parametrize(
+    ("typed", "e164", "said"),
+    [
+        ("4095550142", "+14095550142", "409 555-0142"),  # as a spreadsheet brings it
+        ("(409) 555-0142", "+14095550142", "409 555-0142"),
+        ("409-555-0142 x12", "+14095550142", "409-555-0142 x12"),  # says more than the number
+        ("030 1234567", "+49301234567", "030 1234567"),  # another plan of numbers
+        ("ask next door", None, "ask next door"),
+    ],
+)
+def test_a_number_that_was_typed_is_shown_as_it_is_said(typed, e164, said):
+    assert phone_text(typed, e164) == said

@@ -28,7 +28,10 @@ class SitesAtHand:
         """Rows that were read."""
         for row in rows:
             self.rows[row.id] = row
-            said = (row.address, row.locality, row.owner, row.phone, str(row.number), row.kind)
+            digits = "".join(sign for sign in row.phone if sign.isdigit())
+            said = (
+                row.address, row.locality, row.owner, row.phone, digits, str(row.number), row.kind
+            )  # fmt: skip
             self._texts[row.id] = " " + " ".join(folded_text(text) for text in said)
 
     def keep_only(self, ids: Iterable[int]) -> None:

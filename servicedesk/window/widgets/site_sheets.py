@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.phones_said import said
 from servicedesk.desk.sitefile import SiteFile
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
@@ -115,7 +116,7 @@ class PeopleSheet(Sheet):
                 what = say("{role} until {month}", role=what, month=until)
             lead = SignedLine(self._theme, "person", f"{one.name} · {what}", strong=not past)
             self.rows.addWidget(lead)
-            phones = [f"{p.typed} {p.label}".strip() for p in one.phones]
+            phones = [f"{said(p)} {p.label}".strip() for p in one.phones]
             wants = ""
             if one.preferred_way:
                 wants = say("prefers {way}", way=one.preferred_way)
