@@ -25,6 +25,7 @@ from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
 N_OFFERED = 3
+LOOK_WAYS = 80  # so that not all of them lie on the first days
 LOOK_DAYS = 15  # working days looked at: the next three weeks
 
 
@@ -65,7 +66,7 @@ def other_places(desk: Desk, stop: Wanted, wish: Wish, *, days: int = LOOK_DAYS)
         raise Trouble(say("This visit was made already."))
     wishes = _meant(stop, wish.wishes)
     asked = replace(stop, visit=_wishing(visit, wishes)) if visit is not None else stop
-    page = squeeze_stop(desk, asked, days=days)
+    page = squeeze_stop(desk, asked, days=days, keep=LOOK_WAYS)
     fitting = [w for w in page.ways if _suits(w, wishes) and not w.breaks]
     clean = [w for w in fitting if w.put_off is None]
     places = _spread(clean or fitting)

@@ -12,7 +12,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.squeeze_read import NEW_STOP, Asked, StoodRound, stood_rounds, working_days
 from servicedesk.desk.usual import SQUEEZE_DAYS
 from servicedesk.routes.squeeze import Delay
-from servicedesk.routes.squeeze_days import SqueezeOption, squeeze_options
+from servicedesk.routes.squeeze_days import KEPT, SqueezeOption, squeeze_options
 from servicedesk.words import say
 
 
@@ -95,9 +95,12 @@ def squeeze(
     return _page(desk, Asked(site_id=site_id, days=wished, kind=kind, by_at=by_at, call_id=call_id))
 
 
-def squeeze_stop(desk: Desk, stop: Wanted, *, days: int = SQUEEZE_DAYS) -> SqueezePage:
+def squeeze_stop(
+    desk: Desk, stop: Wanted, *, days: int = SQUEEZE_DAYS, keep: int = KEPT
+) -> SqueezePage:
     """The same for a stop that is wanted: a call, owed work or inspection without a day, or a
     visit that has its place and may get another. What it takes and by when follows from its jobs.
+    At most `keep` ways.
     """
     calls = [j.call.promised_by_at for j in stop.jobs if j.call and j.call.promised_by_at]
     closes = [j.window.window.closes_on for j in stop.jobs if j.window is not None]
@@ -114,17 +117,18 @@ def squeeze_stop(desk: Desk, stop: Wanted, *, days: int = SQUEEZE_DAYS) -> Squee
             closes_on=min(closes, default=None),
             call_id=next((j.call_id for j in stop.jobs if j.call_id is not None), None),
         ),
+        keep,
     )
 
 
-def _page(desk: Desk, asked: Asked) -> SqueezePage:
+def _page(desk: Desk, asked: Asked, keep: int = KEPT) -> SqueezePage:
     stood = stood_rounds(desk, asked)
     address = stood.names[NEW_STOP]
     note = _note(desk, stood.goes_there)
     if not stood.rounds:
         none = say("No rounds are planned in these days on which the site is open.")
         return SqueezePage(address, (), 0, none, note)
-    options = squeeze_options([one.open for one in stood.rounds])
+    options = squeeze_options([one.open for one in stood.rounds], keep=keep)
     by_id = {one.open.id: one for one in stood.rounds}
     ways = tuple(
         _way(option, by_id, stood.names) for option in options if not _is_here(option, by_id)

@@ -3,9 +3,9 @@
 from datetime import date
 from typing import ClassVar, Protocol, cast
 
-from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtCore import QObject, QPoint, Qt, QTimer, Slot
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMenu, QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
 from servicedesk.desk.coming import day_title
@@ -28,7 +28,7 @@ from servicedesk.window.places.rounds_mending import Mender
 from servicedesk.window.places.rounds_moving import MovesByHand, working_day
 from servicedesk.window.places.rounds_papers import DayPapers
 from servicedesk.window.places.rounds_planner import DayPlanner
-from servicedesk.window.places.rounds_squeeze import Squeezer
+from servicedesk.window.places.rounds_side import Side
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.bench_sheet import CarriedBlock
 from servicedesk.window.widgets.day_header import DayHeader
@@ -122,14 +122,14 @@ class RoundsPlace(MovesByHand):
         return (
             self._reading is None
             and self.hands.is_idle
-            and not (self.squeezer.is_asking or self.mender.is_looking)
+            and not (self.side.is_asking or self.mender.is_looking)
         )
 
     def show_day(self, day: date) -> None:
         """Show another day."""
         if day != self._day:
             self.planner.away()
-            self.squeezer.away()
+            self.side.away()
             self.mender.away()
             self.notice.hide()
             self.hands.forget()
@@ -161,7 +161,8 @@ class RoundsPlace(MovesByHand):
         self.carried = CarriedBlock(theme, self)
         self.planner = DayPlanner(self.shell, self.offer, self)
         self.papers = DayPapers(self.shell, self.notice, self)
-        self.squeezer = Squeezer(self.shell, view.ways, self)
+        self.side = Side(self.shell, view, self)
+        self.squeezer, self.another_day = self.side.squeezer, self.side.another_day
         self.days = DayDrop(self.shell, self.header, self)
         self.mender = Mender(self.shell, view.mending, self.desk.formats, self)
         outer = QVBoxLayout(self)
@@ -200,8 +201,9 @@ class RoundsPlace(MovesByHand):
         self.view.empty.wanted.connect(self._next_day)
         self.planner.shown.connect(self._offer_shown)
         self.planner.outdated.connect(self._outdated)
-        self.squeezer.shown.connect(self._ways_shown)
-        self.squeezer.written.connect(self.hands.follow)
+        self.side.turned.connect(self._side_turned)
+        self.side.written.connect(self.hands.follow)
+        self.bench.crew_menu.connect(self._crew_menu)
         self.hands.written.connect(self._written)
         self.hands.refused.connect(self._refused)
 
@@ -255,7 +257,7 @@ class RoundsPlace(MovesByHand):
         self._show_plan()
         if kept:
             self.choose(kept)
-        self.squeezer.day_is(page)
+        self.side.day_is(page)
         if self.hands.is_idle:
             self.mender.day_is(page)
         self._more()
@@ -305,9 +307,12 @@ class RoundsPlace(MovesByHand):
 
     def _more(self) -> None:
         actions = [
-            self.keys[name] for name in ("ways", "tidy", "list", "tell_list", "export", "week_wall")
+            self.keys[name]
+            for name in ("ways", "another_day", "tidy", "list", "tell_list", "export", "week_wall")
         ]
-        self.header.show_more([*actions, *self._write_up_actions()])
+        crews = self._page.case.problem.crews if self._page is not None else ()
+        absent = [a for crew in crews for a in self._crew_actions(crew.id, self.header)]
+        self.header.show_more([*actions, *self._write_up_actions(), *absent])
 
     def _write_up_actions(self) -> list[QAction]:
         """One for each round with stops, where this program has that place."""
@@ -357,22 +362,59 @@ class RoundsPlace(MovesByHand):
         self.table.choose(stop_id)
         if self._page is not None and stop_id in self._page.stops:
             self._chosen_site = self._page.stops[stop_id].site_id
-            if self.squeezer.is_open:
-                self.squeezer.begin(self.desk, self._page, stop_id)
+            self.side.follow(self.desk, self._page, stop_id)
         self.keys.refresh()
 
     def show_ways(self) -> None:
         """All ways for the chosen stop over the next days, each with its effect."""
         if self._page is not None and self.stop in self._page.stops:
-            self.squeezer.begin(self.desk, self._page, self.stop)
-            self.view.ways.list.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.side.show_ways(self.desk, self._page, self.stop)
 
-    @Slot()
-    def _ways_shown(self) -> None:
-        self.view.show_side(self.view.ways if self.squeezer.is_open else self.tray)
-        if not self.squeezer.is_open:
+    def ask_another_day(self) -> None:
+        """The customer of the chosen stop asks for another day or hour."""
+        if self._page is not None and self.stop in self._page.stops:
+            self.side.show_another_day(self.desk, self._page, self.stop)
+
+    def ask_absent(self, crew_id: str, *, for_good: bool = False) -> None:
+        """What it would do if a technician was away this day, or left on it."""
+        if self._page is not None and crew_id in self._page.names:
+            self.side.show_absent(self.desk, self._page, crew_id, for_good=for_good)
+
+    @Slot(bool)
+    def _side_turned(self, is_open: bool) -> None:
+        if not is_open:
             (self.tray.list if self.tray.stop else self.bench).setFocus()
         self.keys.refresh()
+
+    @Slot(str, QPoint)
+    def _crew_menu(self, crew_id: str, at: QPoint) -> None:
+        """The menu on the name of a ribbon."""
+        menu = QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        for action in self._crew_actions(crew_id, menu):
+            menu.addAction(action)
+        menu.popup(at)
+
+    def _crew_actions(self, crew_id: str, owner: QObject) -> list[QAction]:
+        """What can be done with one technician's day."""
+        page = self._page
+        if page is None or crew_id not in page.names:
+            return []
+        name = page.names[crew_id]
+        away = QAction(say("{name} is away this day", name=name), owner)
+        leaves = QAction(say("{name} leaves on this day", name=name), owner)
+        for action, slot in ((away, self._away_chosen), (leaves, self._leaves_chosen)):
+            action.setData(crew_id)
+            action.triggered.connect(slot)
+        return [away, leaves]
+
+    @Slot()
+    def _away_chosen(self) -> None:
+        self.ask_absent(_data_of(self.sender()))
+
+    @Slot()
+    def _leaves_chosen(self) -> None:
+        self.ask_absent(_data_of(self.sender()), for_good=True)
 
     @Slot(str)
     def _open(self, stop_id: str) -> None:
@@ -474,3 +516,7 @@ class RoundsPlace(MovesByHand):
     @Slot()
     def _next_day(self) -> None:
         self.step_day(1)
+
+
+def _data_of(action: QObject) -> str:
+    return str(action.data()) if isinstance(action, QAction) else ""

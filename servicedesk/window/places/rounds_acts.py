@@ -64,6 +64,9 @@ def _stop(place: "RoundsPlace") -> tuple[Act, ...]:
         act("hold", say("Hold in place, or free"), place.turn_hold, "F9", "hold"),
         Act(id="ways", text=say("All ways over the next days"), do=place.show_ways, shortcut="W",
             group=group, icon="ahead", when=partial(_why_no_ways, place)),
+        Act(id="another_day", text=say("Another day, the customer asks"),
+            do=place.ask_another_day, shortcut="A", group=group, icon="phone",
+            when=partial(_why_no_ways, place)),
         act("take_out", say("Take out of the day"), place.take_out, "Del", "cross"),
     )  # fmt: skip
 

@@ -11,6 +11,7 @@ from servicedesk.routes.plan import DayPlan
 from servicedesk.routes.squeeze import SqueezePlace
 from servicedesk.window.actions import Actions
 from servicedesk.window.places.base import Place
+from servicedesk.window.places.rounds_another_day import AnotherDayAsker
 from servicedesk.window.places.rounds_days import DayDrop
 from servicedesk.window.places.rounds_hands import Hands, Wish, now_called
 from servicedesk.window.places.rounds_mending import Mender
@@ -35,6 +36,7 @@ class MovesByHand(Place):
     carried: CarriedBlock
     is_list: bool
     squeezer: Squeezer
+    another_day: AnotherDayAsker
     days: DayDrop
     mender: Mender
     _carried_at = QPointF()
@@ -190,6 +192,9 @@ class MovesByHand(Place):
         """Take one of the places offered, or of the ways over the next days where these stand."""
         if self.squeezer.is_open:
             self.squeezer.take(number)
+            return
+        if self.another_day.is_open:
+            self.another_day.take(number)
             return
         if number < len(self._places):
             place = self._places[number]

@@ -112,10 +112,11 @@ class Squeezer(QObject):
 
 def way_lines(page: SqueezePage, formats: Formats) -> list[WayLine]:
     """Every way in words, in its order."""
-    return [_line(number, way, formats) for number, way in enumerate(page.ways)]
+    return [way_line(number, way, formats) for number, way in enumerate(page.ways)]
 
 
-def _line(number: int, way: Squeezed, formats: Formats) -> WayLine:
+def way_line(number: int, way: Squeezed, formats: Formats) -> WayLine:
+    """One way in words."""
     lead = say("{day}, {who}, {begins}", day=formats.weekday(way.day), who=way.technician,
                begins=formats.time(way.begin_min))  # fmt: skip
     after = say("after {address}", address=way.after) if way.after else say("first stop")

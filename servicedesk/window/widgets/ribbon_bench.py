@@ -11,6 +11,7 @@ from PySide6.QtGui import (
     QAccessibleEvent,
     QAccessibleInterface,
     QColor,
+    QContextMenuEvent,
     QFocusEvent,
     QHelpEvent,
     QKeyEvent,
@@ -67,6 +68,7 @@ class RibbonBench(QWidget):
     previewed = Signal(object)  # the plan as if dropped, None when it was put back
     roams = Signal(str, QPoint)  # stop id in hand, where on the screen
     let_go_at = Signal(str, QPoint)  # let go outside every ribbon
+    crew_menu = Signal(str, QPoint)  # crew id: its menu is wanted, where on the screen
 
     def __init__(self, theme: Theme, formats: Formats, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -273,6 +275,14 @@ class RibbonBench(QWidget):
         self.let_go()
         if drag is not None and not drag.crew_id:
             self.let_go_at.emit(drag.stop_id, event.globalPosition().toPoint())
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        by_key = event.reason() == QContextMenuEvent.Reason.Keyboard
+        chosen = self._plan.crew_id_of.get(self._stop, "") if self._plan is not None else ""
+        row = self.figure.row_at(event.pos().y())
+        crew = chosen if by_key or row is None else row.crew_id
+        if crew:
+            self.crew_menu.emit(crew, event.globalPos())
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         block = self.figure.block_at(event.position().x(), event.position().y())

@@ -1,10 +1,13 @@
 """How map, tray, ribbons, list and the strips above them share the page of a day."""
 
+from babel.dates import get_day_names
 from PySide6.QtCore import Slot
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.another_day_sheet import AnotherDaySheet
+from servicedesk.window.widgets.away_sheet import AwaySheet
 from servicedesk.window.widgets.bench_sheet import BenchSheet
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.empty_day import EmptyDay
@@ -21,7 +24,7 @@ from servicedesk.words.formats import Formats
 
 _TRAY_PX = 388
 _WIDE_SIDE_PX = 520  # what is read before it is taken gets more room than the tray
-_LOW_SIDE_PX = 620  # list and effect beside one another
+_LOW_SIDE_PX = 700  # list and effect beside one another
 _LOW_PX = 640
 _MAP_PX = 190
 _BENCH_LEAST_PX = 150
@@ -37,6 +40,9 @@ class RoundsView(QWidget):
         self.map = RoundMap(theme, metric=metric)
         self.tray = NoDayYet(theme)
         self.ways = WaysSheet(theme)
+        names = get_day_names("abbreviated", locale=formats.locale_name)  # 0 is Monday
+        self.another_day = AnotherDaySheet(theme, formats, [names[n] for n in range(7)])
+        self.away = AwaySheet(theme)
         self.side = QStackedWidget()  # at the right of the map
         self.table = StopsTable(theme)
         self.sheet = BenchSheet(theme, self.bench)
@@ -52,7 +58,7 @@ class RoundsView(QWidget):
         self.list_view.body.addWidget(self.table)
         self._gap = theme.tokens.space.sheet_gap
         self._views = QStackedWidget()
-        for sheet in (self.tray, self.ways):
+        for sheet in (self.tray, self.ways, self.another_day, self.away):
             self.side.addWidget(sheet)
         for view in (self._bench_view(), self.list_view, self.empty):
             self._views.addWidget(view)
@@ -86,7 +92,7 @@ class RoundsView(QWidget):
         is_tray = self.side.currentWidget() is self.tray
         is_low = self.height() < theme.px(_LOW_PX)
         wanted = _TRAY_PX if is_tray else _LOW_SIDE_PX if is_low else _WIDE_SIDE_PX
-        share = 36 if is_tray else 60
+        share = 36 if is_tray else 72 if is_low else 60
         self.side.setFixedWidth(min(theme.px(wanted), max(300, self.width() * share // 100)))
         strips = sum(
             strip.sizeHint().height() + self._gap

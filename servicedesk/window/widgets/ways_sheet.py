@@ -69,7 +69,7 @@ class WaysSheet(Sheet):
         self.head.addStretch(1)
         self.head.addWidget(self.back)
         self.note = Words(theme, "", role="second", color="ink2", wraps=True)
-        self.list = RowsView(theme, say("All ways, the least harm first"), _WayPainter(theme),
+        self.list = RowsView(theme, say("All ways, the least harm first"), WayPainter(theme),
                              fits=False)  # fmt: skip
         self.what = Words(theme, "", role="row_lead", wraps=True)
         self.effects = RowsView(theme, say("Who begins later"), _EffectPainter(theme), fits=False)
@@ -198,7 +198,9 @@ class _Painter(QStyledItemDelegate):
         raise NotImplementedError
 
 
-class _WayPainter(_Painter):
+class WayPainter(_Painter):
+    """A way with its key, its day and its price."""
+
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         return QSize(200, self.theme.height("row_roomy") + 2)
 
