@@ -10,7 +10,7 @@ from servicedesk.desk.cases import Place, case_at, places_at
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.learned import learned
 from servicedesk.desk.office import Desk
-from servicedesk.desk.stock_names import Lying
+from servicedesk.desk.stock_names import OWN, Lying
 from servicedesk.records import planning_rows, stock_rows
 from servicedesk.stock.needs import Bundle, Need
 from servicedesk.stock.takes import Share, drawn_to_group, share_of
@@ -185,6 +185,7 @@ class Takes:
                 key = keys[row.part_id]
                 times, quantity = by_system.setdefault(row.system_id, {}).get(key, (0, 0))
                 by_system[row.system_id][key] = (times + row.times, quantity + row.quantity)
+        taken = {key for one in by_system.values() for key in one}
         seen = {
             key: [
                 (min(n, by_system.get(system, {}).get(key, (0, 0))[0]), n)
@@ -192,6 +193,8 @@ class Takes:
                 if fits.may_take(system, key) or key in by_system.get(system, {})
             ]
             for key in sorted(lying.articles)
+            # what is of no kind and was never taken says nothing of what a visit may take
+            if key in taken or not key.startswith(OWN)
         }
         shares = {key: share_of(some) for key, some in seen.items()}
         visits = {key: sum(n for _, n in some) for key, some in seen.items()}

@@ -166,3 +166,25 @@ def test_two_trucks_do_not_take_the_same_piece_from_the_shelf(desk, crew):
     ]
     assert truck_loads(desk, TODAY, TOMORROW, lead_ids=[tobin.id])[0].picks[0].buy == 0
     assert truck_loads(desk, TOMORROW, TOMORROW + timedelta(days=1)) == ()
+
+
+def test_articles_of_no_kind_that_nobody_ever_took_are_not_asked_for(desk, crew):
+    """A supplier's list of thousands of new parts must not make thousands of needs."""
+    _, round_, shelf, _ = crew
+    part = article(desk, "tablets-wastewater", shelf=shelf, n=9)
+    for n in range(5):
+        parts.write_part(desk, {"number": f"X{n}", "name": f"Thing {n}"})
+    site = a_site(desk)
+    system = system_of(desk, site).id
+    visit = a_done_visit(desk, site, TODAY - timedelta(days=100), job={"system_id": system})
+    with desk.store.change(desk.who, "Used tablets") as work:
+        (job,) = work.session.query(Job).filter_by(visit_id=visit.id).all()
+        work.add(PartLine(visit_id=visit.id, job_id=job.id, part_id=part, text="tablets"))
+    a_visit(
+        desk, site, planned_on=TODAY, round_id=round_.id, kind_of="inspection",
+        job={"system_id": system},
+    )  # fmt: skip
+    load = the_load(desk)
+
+    assert [pick.key for pick in load.picks] == ["tablets-wastewater"]
+    assert load.further == ()
