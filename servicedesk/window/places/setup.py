@@ -68,25 +68,10 @@ class SetupPlace(Place):
         self._beside.addWidget(self.sheet, 2)
         self._beside.addWidget(self.roads, 3)
         column.addLayout(self._beside)
-        self.company_sheet = Sheet(self.theme, say("The company"), say("Enter opens a row"))
-        painter = RowPainter(self.theme, hairlines=True)
-        self.list = RowsView(self.theme, say("The company"), painter, fits=False)
-        self.list.opened.connect(self._open)
-        self.list.doubleClicked.connect(self._open_chosen)
-        self.list.current_changed.connect(self.keys.refresh)
-        self.company_sheet.body.addWidget(self._adding())
-        self.company_sheet.body.addWidget(self.list, 1)
-        self.company_sheet.hide()
+        self._build_company()
         column.addWidget(self.company_sheet, 1)
         column.addStretch()
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        area.setWidget(inside)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(area)
+        self._scroll(inside)
         self._add_row(
             say("Text size"),
             self.sizes,
@@ -102,6 +87,28 @@ class SetupPlace(Place):
         self.theme.changed.connect(self._show_chosen)
         self.theme.changed.connect(self._arrange)
         self._arrange()
+
+    def _build_company(self) -> None:
+        self.company_sheet = Sheet(self.theme, say("The company"), say("Enter opens a row"))
+        painter = RowPainter(self.theme, hairlines=True)
+        self.list = RowsView(self.theme, say("The company"), painter, fits=False)
+        self.list.opened.connect(self._open)
+        self.list.doubleClicked.connect(self._open_chosen)
+        self.list.current_changed.connect(self.keys.refresh)
+        self.company_sheet.body.addWidget(self._adding())
+        self.company_sheet.body.addWidget(self.list, 1)
+        self.company_sheet.hide()
+
+    def _scroll(self, inside: QWidget) -> None:
+        """A window too low for the page scrolls it."""
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(inside)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(area)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -63,15 +63,7 @@ class SiteHistory(Sheet):
         self._theme = theme
         self._all: tuple[Happened, ...] = ()
         self._kind, self._n = "", _FIRST
-        self.prints: dict[str, Button] = {}
-        for act, words, key in (
-            ("print", say("Print history"), "H"),
-            ("print_owner", say("For the owner"), "Shift+H"),
-        ):
-            button = Button(theme, words, icon_name="print", key=key, kind="link", small=True,
-                            shows_only=True)  # fmt: skip
-            self.prints[act] = button
-            self.head.addWidget(button)
+        self.prints = self._prints()
         self.search = QLineEdit()
         self.search.setPlaceholderText(say("Search the history"))
         self.search.setAccessibleName(say("Search the history"))
@@ -99,6 +91,18 @@ class SiteHistory(Sheet):
         self.more.clicked.connect(self._show_more)
         self.body.addWidget(self.more)
         self.body.addStretch(1)
+
+    def _prints(self) -> dict[str, Button]:
+        found: dict[str, Button] = {}
+        for act, words, key in (
+            ("print", say("Print history"), "H"),
+            ("print_owner", say("For the owner"), "Shift+H"),
+        ):
+            button = Button(self._theme, words, icon_name="print", key=key, kind="link", small=True,
+                            shows_only=True)  # fmt: skip
+            found[act] = button
+            self.head.addWidget(button)
+        return found
 
     def show_entries(self, entries: Sequence[Happened]) -> None:
         """Show another history."""
