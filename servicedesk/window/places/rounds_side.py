@@ -1,6 +1,6 @@
 """What stands at the right of the map: the tray, or one of the sheets that ask something."""
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import RoundsPage
@@ -81,5 +81,8 @@ class Side(QObject):
             else view.away if self.absent.is_open
             else view.tray
         )  # fmt: skip
+        if sheet is view.tray:
+            # before the sheet with the keys hides: Qt would tab on and choose another stop
+            view.bench.setFocus(Qt.FocusReason.OtherFocusReason)
         view.show_side(sheet)
         self.turned.emit(sheet is not view.tray)
