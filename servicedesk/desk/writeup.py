@@ -63,6 +63,8 @@ def write_up(desk: Desk, notes: VisitNotes) -> Changed:
         _write_owed(work, visit, notes, day=day)
         _settle_on_the_way(work, visit, notes)
         _finish_round(work, visit)
+        if work.items() and visit.revision == notes.seen:
+            visit.revision += 1  # who has the older page open is told, whatever was changed
     return work.changed
 
 

@@ -156,6 +156,7 @@ def test_another_part_in_a_correction_claims_that_part(fitted):
     (claim,) = ledger.open_claims(desk)
     assert claim.part_id == fitted.kit
     words = replace(entry.parts[0], part_id=None, text="pump of another firm")
+    entry = first_entry(desk, fitted.form)
     write_up(desk, notes_of(desk, fitted.form, replace(entry, parts=(words,))))
     assert ledger.open_claims(desk) == ()
     assert [owed.debtor for owed in rows(desk, Owed)] == ["supplier"]

@@ -14,6 +14,7 @@ from servicedesk.desk.writeup_entry import first_entry, notes_of
 from servicedesk.desk.writeup_notes import JobNotes, PartNote
 from servicedesk.desk.writeup_part_entry import PartEntry
 from servicedesk.desk.writeup_parts_find import exact, matches, offered, only_match
+from servicedesk.records.errors import StaleEdit
 from servicedesk.records.owed import Owed
 from servicedesk.records.parts import StockMove
 from servicedesk.records.stock_rows import moves
@@ -328,3 +329,15 @@ def test_what_is_wrong_with_a_part_is_said_at_its_line(stocked, note, field):
         stocked.write(PartNote(**{"text": "tape", **note}))
     assert [one.field for one in told.value.wrong] == [field]
     assert snapshot(stocked.desk.store) == before
+
+
+def test_parts_written_by_another_seat_are_not_written_over(stocked):
+    desk = stocked.desk
+    stocked.write(PartNote(text="", part_id=stocked.kit, quantity=4))
+    mine, theirs = stocked.form, stocked.form
+    entry = first_entry(desk, theirs)
+    write_up(desk, notes_of(desk, theirs, replace(entry, parts=())))
+    before = snapshot(desk.store)
+    with pytest.raises(StaleEdit):
+        write_up(desk, notes_of(desk, mine, first_entry(desk, mine)))
+    assert snapshot(desk.store) == before
