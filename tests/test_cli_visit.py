@@ -44,7 +44,9 @@ def test_a_visit_is_planned_told_and_taken_back(capsys, store, site):
     options = ("--on", "2026-10-16", "--kind", "repair", "--technician", name, "--held-at", "9:30")
     code, out, err = run(capsys, store, number, *options, "--apart")
     assert (code, err) == (0, "")
-    assert out.startswith(f"Planned: repair at {address}, Fri, Oct 16, held at 9:30 am")
+    short = name.split()[0]
+    head = f"Planned: repair at {address}, Fri, Oct 16, with {short}, held at 9:30 am"
+    assert out.splitlines()[0] == head
 
     code, out, _ = run(capsys, store, number, *options, "--apart", "--json")
     told = json.loads(out, parse_constant=pytest.fail)

@@ -125,6 +125,8 @@ def _lines(desk: "Desk", entry: "NewVisit", planned: "PlannedVisit") -> list[str
 
     f = desk.formats
     parts = [f.weekday(entry.on) if entry.on is not None else say("no day yet")]
+    if entry.technician_id is not None:
+        parts.append(_name(desk, entry))
     if entry.held_at_min is not None:
         parts.append(say("held at {time}", time=f.time(entry.held_at_min)))
     head = say(
@@ -137,6 +139,17 @@ def _lines(desk: "Desk", entry: "NewVisit", planned: "PlannedVisit") -> list[str
     if planned.joined:
         lines.append(say("It joins the stop that is planned there."))
     return [*lines, *planned.notes, say("It can be taken back in one step.")]
+
+
+def _name(desk: "Desk", entry: "NewVisit") -> str:
+    """Who comes, or is wished for where no day is known yet."""
+    from servicedesk.desk.office import technicians_at
+
+    people = technicians_at(desk, entry.on or desk.today)
+    name = next((p.short_name for p in people if p.id == entry.technician_id), "")
+    if entry.on is None:
+        return say("wished for: {name}", name=name)
+    return say("with {name}", name=name)
 
 
 def _told(entry: "NewVisit", planned: "PlannedVisit") -> dict[str, Any]:
