@@ -2,12 +2,15 @@
 
 import json
 from dataclasses import replace
+from io import BytesIO
 from zoneinfo import ZoneInfo
 
+import pypdfium2
 import pytest
 
 from servicedesk.cli import main
 from servicedesk.desk.office import desk_at
+from servicedesk.desk.reports import Wanted, draft_pdf
 from servicedesk.records.owed import Owed
 from servicedesk.records.store import open_store
 from servicedesk.records.visits import Finding, ItemResult, Job, PartLine, ReadingRow, Visit
@@ -237,3 +240,17 @@ def test_as_usual_says_nothing_against_a_check_of_the_same_visit(callback):
     said = {r.item_id: (r.grade, r.answer) for r in rows(desk, ItemResult)}
     assert said["alarm-float-test"] == ("failed", "stays on hanging")
     assert said["floats-test"] == ("good", "starts and stops as drawn")
+
+
+def test_a_visit_for_a_sale_is_written_item_by_item_and_its_paper_says_them(office, capsys):
+    desk, say = office
+    planned(desk, a_site(desk), kind_of="sale")
+    assert say("dry hollow", "--as-usual", "--all-ticked", "--reading", "total-chlorine=0.5") == 0
+
+    (job,) = rows(desk, Job)
+    graded = {row.item_id: row.grade for row in rows(desk, ItemResult)}
+    assert graded["lids-found"] == "good"
+    with pypdfium2.PdfDocument(BytesIO(draft_pdf(desk, Wanted(job.id, "owner")))) as document:
+        text = " ".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "Also looked at" in text
+    assert "Every lid: whole, seated, screws" in text

@@ -39,6 +39,7 @@ from servicedesk.words.calls import plain
 
 CAUTIONS = ("no-entry", "open-riser-fall", "chlorine-handling")
 _WORST = ("failed", "watch", "good")
+_MARKS: Mapping[str, Mark] = {"failed": "failed", "watch": "watch", "good": "good"}
 
 
 def sale_of(
@@ -58,7 +59,7 @@ def sale_of(
     """
     on = visited_on(desk, job)
     by = signed or Signed()
-    parts, unseen = _state(desk, job, on)
+    parts, others, unseen = _state(desk, job, on)
     to = tuple(line.strip() for line in to_whom.splitlines() if line.strip())
     said = _number(desk, number, corrects)
     return SaleInspection(
@@ -71,6 +72,7 @@ def sale_of(
         visited=desk.formats.long_day(on),
         facts=tuple(_facts(desk, job, shared, on)),
         parts=parts,
+        others=others,
         unseen=unseen,
         readings=readings_section(job),
         work=work_section(job),
@@ -109,10 +111,12 @@ def _facts(desk: Desk, job: JobFacts, shared: Shared, on: date) -> Iterable[Fact
         yield Fact(say("Weather"), job.weather)
 
 
-def _state(desk: Desk, job: JobFacts, on: date) -> tuple[tuple[SalePart, ...], tuple[str, ...]]:
-    """Each part that stood there on the day, and what was not seen, in the order of the trade."""
+def _state(
+    desk: Desk, job: JobFacts, on: date
+) -> tuple[tuple[SalePart, ...], tuple[SalePart, ...], tuple[str, ...]]:
+    """Each part that stood there on the day, what else was looked at, what was not seen."""
     if job.system_id is None:
-        return (), (say("Which system was looked at is not written down."),)
+        return (), (), (say("Which system was looked at is not written down."),)
     with desk.store.read() as session:
         units = [u for u in site_rows.units(session, [job.system_id]) if _stood(u, on)]
         made = looks_at(session, [job.system_id])
@@ -123,17 +127,23 @@ def _state(desk: Desk, job: JobFacts, on: date) -> tuple[tuple[SalePart, ...], t
     said = _by_component(job.items, there)
     parts = tuple(_part(desk, unit, said, looks, there) for unit in units)
     unseen = [say("{part}: not looked at", part=part.name) for part in parts if part.mark == "open"]
-    of_no_part = [
-        item for item in job.items
-        if item.grade == NOT_LOOKED_AT and not _components(item.item_id, there)
-    ]  # fmt: skip
+    of_no_part = [item for item in job.items if not _components(item.item_id, there)]
     unseen += [
         ": ".join(p for p in (item_name(item.item_id), item.note.strip()) if p)
         for item in of_no_part
+        if item.grade == NOT_LOOKED_AT
     ]
     if job.outcome == "partly":
         unseen.insert(0, say("Not all of it could be looked at this time."))
-    return parts, tuple(unseen)
+    others = tuple(_other(item) for item in of_no_part if item.grade in _WORST)
+    return parts, others, tuple(unseen)
+
+
+def _other(item: ItemSaid) -> SalePart:
+    """An item that is about no part written down: how it stands, what was found."""
+    found = ". ".join(p.strip() for p in (item.answer, item.note) if p.strip())
+    mark = _MARKS[item.grade]
+    return SalePart(item_name(item.item_id), "", grade_text(item.grade), found, mark)
 
 
 def _stood(unit: UnitRow, on: date) -> bool:
@@ -191,13 +201,12 @@ def _part(
 
 def _standing(unit: UnitRow, grade: str, *, is_seen: bool) -> tuple[str, Mark]:
     """How a part stands in words: the worst that was said, what is patched, or not seen."""
-    marks: dict[str, Mark] = {"failed": "failed", "watch": "watch", "good": "good"}
     if unit.state == "failed":
         return say("failed"), "failed"
     if unit.state == "patched":
         return say("patched, not lasting"), "watch"
     if grade:
-        return grade_text(grade), marks[grade]
+        return grade_text(grade), _MARKS[grade]
     if is_seen:
         return say("looked at, see beside"), ""
     return say("not looked at"), "open"

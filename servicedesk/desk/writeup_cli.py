@@ -26,7 +26,13 @@ from servicedesk.desk.writeup_entry import (
     with_owed_checks,
 )
 from servicedesk.desk.writeup_form import VisitForm, visit_form
-from servicedesk.desk.writeup_items import as_usual, form_items, unticked, with_numbers
+from servicedesk.desk.writeup_items import (
+    ITEM_KINDS,
+    as_usual,
+    form_items,
+    unticked,
+    with_numbers,
+)
 from servicedesk.desk.writeup_parts_told import PartToldAs, parts_told
 from servicedesk.records import planning_rows
 from servicedesk.trade.check_units import number_of
@@ -167,7 +173,7 @@ def _job(
         told_whom=chosen.told or job.told_whom,
         fix=chosen.fix.replace("-", " ") or job.fix,
     )
-    if row.kind != "inspection":
+    if row.kind not in ITEM_KINDS:
         return with_findings(form, job, chosen)
     items = form_items(form.equipment.get(row.system_id or 0, ()))
     if chosen.as_usual:

@@ -11,6 +11,8 @@ from servicedesk.values.reading import Qualifier, Reading, ReadingState
 
 NOT_LOOKED_AT = "not looked at"
 GRADES = (*(grade.value for grade in Grade), NOT_LOOKED_AT)
+# kinds of work that look at a whole system, item by item
+ITEM_KINDS = ("inspection", "sale")
 LIDS_FOUND = "lids-found"
 LIDS_LEFT = "leave-lids-screwed"
 

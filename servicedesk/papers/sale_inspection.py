@@ -22,10 +22,12 @@ class SalePart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SaleInspection:
-    """A sale inspection in words. `unseen` says what could not be seen and why, as far as known.
+    """A sale inspection in words.
 
-    `readings`, `owed`, `work` are sections as every report has them. `number` is "Report 118", or
-    that it is a draft; `signed` who signs it, empty: it waits for the signature.
+    `others` was looked at and is no part of its own; `unseen` says what could not be seen and
+    why, as far as known. `readings`, `owed`, `work` are sections as every report has them.
+    `number` is "Report 118", or that it is a draft; `signed` who signs it, empty: it waits for
+    the signature.
     """
 
     letterhead: tuple[str, ...]
@@ -37,6 +39,7 @@ class SaleInspection:
     facts: tuple[Fact, ...]
     parts: tuple[SalePart, ...]
     unseen: tuple[str, ...]
+    others: tuple[SalePart, ...] = ()
     readings: ReportSection | None = None
     work: ReportSection | None = None
     owed: ReportSection | None = None
@@ -57,6 +60,7 @@ def sale_paper(paper: SaleInspection) -> ReportPaper:
     found: Iterable[ReportSection | None] = (
         _short(paper),
         _parts(paper.parts),
+        _others(paper.others),
         _unseen(paper.unseen),
         paper.readings,
         paper.work,
@@ -82,8 +86,9 @@ def sale_paper(paper: SaleInspection) -> ReportPaper:
 
 def _short(paper: SaleInspection) -> ReportSection:
     n = len(paper.parts)
-    bad = [part.name for part in paper.parts if part.mark == "failed"]
-    watch = [part.name for part in paper.parts if part.mark == "watch"]
+    seen = (*paper.parts, *paper.others)
+    bad = [part.name for part in seen if part.mark == "failed"]
+    watch = [part.name for part in seen if part.mark == "watch"]
     unseen = [part.name for part in paper.parts if part.mark == "open"]
     texts = [say("Parts of the system written down: {n}.", n=n)]
     if bad:
@@ -98,7 +103,18 @@ def _short(paper: SaleInspection) -> ReportSection:
 
 
 def _parts(parts: Iterable[SalePart]) -> ReportSection:
-    rows = tuple(
+    rows = _rows(parts)
+    return ReportSection(
+        title=say("State of each part"),
+        head=(say("Part"), say("State"), say("What was found")),
+        widths=(0.38, 0.18, 0.44),
+        rows=rows,
+        note="" if rows else say("No part of the system is written down."),
+    )
+
+
+def _rows(parts: Iterable[SalePart]) -> tuple[ReportRow, ...]:
+    return tuple(
         ReportRow(
             (" · ".join(p for p in (part.name, part.what) if p), part.state, part.found),
             part.mark,
@@ -106,12 +122,16 @@ def _parts(parts: Iterable[SalePart]) -> ReportSection:
         )
         for part in parts
     )
+
+
+def _others(others: tuple[SalePart, ...]) -> ReportSection | None:
+    if not others:
+        return None
     return ReportSection(
-        title=say("State of each part"),
-        head=(say("Part"), say("State"), say("What was found")),
-        widths=(0.38, 0.18, 0.44),
-        rows=rows,
-        note="" if rows else say("No part of the system is written down."),
+        title=say("Also looked at"),
+        head=(say("What"), say("State"), say("What was found")),
+        widths=(0.48, 0.18, 0.34),
+        rows=_rows(others),
     )
 
 

@@ -20,6 +20,7 @@ from servicedesk.desk.writeup_entry import (
 )
 from servicedesk.desk.writeup_form import VisitForm
 from servicedesk.desk.writeup_items import (
+    ITEM_KINDS,
     FormItem,
     as_usual,
     form_items,
@@ -249,7 +250,7 @@ class FormSheets(FormSides):
             job_id=job.job_id,
             title=_first_upper(self.form.titles[job.job_id]),
             about=about,
-            is_inspection=row.kind == "inspection",
+            is_inspection=row.kind in ITEM_KINDS,
         )
         panel.edited.connect(self._panel_edited)
         panel.patched.connect(self._patched)
