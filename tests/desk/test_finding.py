@@ -112,3 +112,11 @@ def test_a_word_more_among_many_leads_to_the_same(book, monkeypatch):
     with book.store.read() as session:
         for text in ("118 l", "hollow ann", "dry hol"):
             assert finding.sites(session, text, limit=50) == search.find_sites(session, text)
+
+
+def test_a_whole_word_comes_before_one_that_only_begins_so(file_desk):
+    longer = a_site(file_desk, "4 Alder Road", owner="Quillan, Ruth")
+    whole = a_site(file_desk, "5 Al Road", owner="Maddox, Dora")
+    with file_desk.store.read() as session:
+        assert finding.sites(session, "al", limit=5) == [whole.id, longer.id]
+        assert finding.sites(session, "al road", limit=5) == [whole.id, longer.id]
