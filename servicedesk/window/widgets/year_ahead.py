@@ -57,11 +57,17 @@ class ListSheet(Sheet):
 
     def __init__(self, theme: Theme, title: str) -> None:
         super().__init__(theme, title, " ")
+        theme.changed.connect(self._fit)
+        self._fit()
         self.none = TextView(theme, color="ink2")
         self.list = RowsView(theme, title, RowPainter(theme, hairlines=True), fits=False)
         self.list.opened.connect(self._opened)
         self.body.addWidget(self.none)
         self.body.addWidget(self.list, 1)
+
+    @Slot()
+    def _fit(self) -> None:
+        self.setFixedWidth(self._theme.px(_LIST_PX))
 
     @Slot(object, bool)
     def _opened(self, thing: object, beside: bool) -> None:
@@ -91,7 +97,6 @@ class InspectionsView(QWidget):
         row.setSpacing(theme.tokens.space.sheet_gap)
         self.figure = FigureSheet(theme, say("Inspections by the month of their last day"))
         self.late = ListSheet(theme, say("Late, worst first"))
-        self.late.setFixedWidth(theme.px(_LIST_PX))
         row.addWidget(self.figure, 1)
         row.addWidget(self.late)
 
@@ -145,7 +150,6 @@ class OutlookView(QWidget):
         self.hours = FigureSheet(theme, say("Hours wanted beside hours there are"))
         self.pumps = FigureSheet(theme, say("Tanks to pump"))
         self.list = ListSheet(theme, say("For the hauler, by month and area"))
-        self.list.setFixedWidth(theme.px(_LIST_PX))
         inner = QWidget()
         grid = QGridLayout(inner)
         grid.setContentsMargins(0, 0, 0, 0)

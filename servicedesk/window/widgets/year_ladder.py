@@ -1,6 +1,6 @@
 """The upper sheet of the year: what each site kept, worst to best, and the sums."""
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
@@ -48,7 +48,8 @@ class LadderSheet(Sheet):
         row.setSpacing(20)
         row.addWidget(self.view, 1, Qt.AlignmentFlag.AlignTop)
         self.sums = QWidget()
-        self.sums.setFixedWidth(theme.px(_SUMS_PX))
+        theme.changed.connect(self._fit_sums)
+        self._fit_sums()
         grid = QGridLayout(self.sums)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(4)
@@ -65,6 +66,10 @@ class LadderSheet(Sheet):
         grid.setRowStretch(len(texts) + 1, 1)
         row.addWidget(self.sums)
         self.body.addLayout(row)
+
+    @Slot()
+    def _fit_sums(self) -> None:
+        self.sums.setFixedWidth(self._theme.px(_SUMS_PX))
 
     def show_page(self, desk: Desk, page: YearPage, chosen: int | None) -> None:
         """Show the ladder with one contract marked."""

@@ -54,9 +54,15 @@ class RenewalsView(QWidget):
         column.addWidget(self.ladder)
         column.addWidget(sheet, 1)
         self.reasons = ReasonsSheet(theme, keys)
-        self.reasons.setFixedWidth(theme.px(_REASONS_PX))
+        self._theme = theme
+        theme.changed.connect(self._dress)
+        self._dress()
         row.addLayout(column, 1)
         row.addWidget(self.reasons)
+
+    @Slot()
+    def _dress(self) -> None:
+        self.reasons.setFixedWidth(self._theme.px(_REASONS_PX))
 
     @property
     def line(self) -> RenewalLine | None:

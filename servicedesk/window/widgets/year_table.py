@@ -24,7 +24,7 @@ from servicedesk.words.formats import UNKNOWN
 TICK, SITE, ENDS, DONE, COST, KEPT, NEXT, WHY, DECISION = range(9)
 # px at 100 %; the site and the flags share what is left
 _WIDTHS = {TICK: 30, ENDS: 72, DONE: 100, COST: 134, KEPT: 78, NEXT: 84, DECISION: 140}
-_NARROW, _TIGHT = 800, 690
+_NARROW, _TIGHT, _TINY = 800, 690, 640
 
 
 def year_columns(desk: Callable[[], Desk]) -> tuple[Column, ...]:
@@ -343,6 +343,7 @@ class YearTable(QTableView):
         px, room = self._theme.px, self.viewport().width()
         hidden = {DONE} if room < px(_NARROW) else set()
         hidden |= {WHY} if room < px(_TIGHT) else set()
+        hidden |= {ENDS} if room < px(_TINY) else set()
         fixed = 0
         for column in range(len(self.rows.columns)):
             self.setColumnHidden(column, column in hidden)
