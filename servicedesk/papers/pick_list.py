@@ -38,7 +38,8 @@ def truck_pages(truck: TruckPage, size: PageName = "letter") -> list[list[Shape]
     pages = Pages(inner, inner.y)
     pages.place(lines_block((truck.title,), TITLE, inner, after=2.0))
     pages.place(lines_block((truck.second,), TEXT, inner, after=8.0))
-    pages.place(lines_block(truck.chance, HEAD, inner, after=12.0))
+    pages.place(lines_block(truck.chance[:1], HEAD, inner))
+    pages.place(lines_block(truck.chance[1:], TEXT, inner, after=12.0))
     if truck.table.rows:
         pages.place(table_block(truck.table, inner))
     else:
