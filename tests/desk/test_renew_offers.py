@@ -49,6 +49,10 @@ def ids(page):
     return [line.contract_id for line in page.lines]
 
 
+def page_of(desk):
+    return renewals(desk, **SPAN)
+
+
 def papers(desk):
     with desk.store.read() as session:
         return session.query(PaperSent).order_by(PaperSent.id).all()
@@ -101,6 +105,11 @@ def test_nobody_is_reminded_twice_and_who_answered_is_not_reminded(desk):
     with pytest.raises(Trouble, match="reminded on Nov 4, 2026 already"):
         send_offers(later, page, ids(page)[:1], how="letter", kind=REMINDER)
     due = unanswered(page, offers_of(later), to_remind=True)
+    assert [line.contract_id for line in due] == ids(page)[1:]
+
+    # long after the reminder somebody calls: no second letter
+    much_later = at(desk, TODAY + timedelta(days=2 * REMIND_DAYS + 20))
+    due = unanswered(page_of(much_later), offers_of(much_later), to_remind=True)
     assert [line.contract_id for line in due] == ids(page)[1:]
 
     renew_many(later, [Accepted(ids(page)[1], Money(45500, "USD"))])

@@ -177,3 +177,30 @@ def test_papers_and_lists_say_what_the_screen_says(file_desk):
     assert sorted(name.split("-")[0] for name in names) == ["outlook", "outlook", "pump", "pump"]
     _, names, _ = write_inspections(file_desk, year_inspections(file_desk, **YEAR))
     assert len(names) == 2
+
+
+def test_what_nothing_can_fill_any_more_was_never_done_and_it_was_us(file_desk):
+    site = a_site(file_desk, "3 Gone Lane")
+    a_contract(file_desk, site, from_on=date(2025, 7, 1), until_on=date(2026, 7, 1),
+               visits_a_year=3)  # fmt: skip
+    a_done_visit(file_desk, site, date(2025, 9, 1))
+    tried(file_desk, site, date(2026, 2, 20), "refused")
+    found = year_inspections(file_desk, **YEAR)
+
+    # windows to the end of October, February and June; somebody stood there in vain in February
+    assert (found.total.missed_ours, found.total.missed_no_access) == (1, 1)
+    assert found.total.all == 2
+    assert all(one.is_missed for one in found.late)
+
+
+def test_a_contract_that_ends_within_a_month_owes_its_share_of_that_month(file_desk):
+    a_technician(file_desk)
+    site = a_site(file_desk)
+    a_contract(file_desk, site, from_on=date(2025, 12, 16), until_on=date(2026, 12, 16),
+               visits_a_year=3, price_minor=36500)  # fmt: skip
+    months = {one.month: one for one in outlook(file_desk).months}
+
+    # sixteen of 31 days at one half of three visits a year
+    assert months[date(2026, 12, 1)].owed_expected == pytest.approx(0.5 * 3 / 12 * 16 / 31)
+    assert months[date(2026, 12, 1)].n_ending == 1
+    assert months[date(2027, 1, 1)].owed_expected == pytest.approx(0.5 * 3 / 12)
