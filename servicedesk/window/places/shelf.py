@@ -9,12 +9,12 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
 
 from servicedesk.desk import part_orders
+from servicedesk.desk.load import TruckLoad
 from servicedesk.desk.load_moves import write_loaded
 from servicedesk.desk.office import Desk
-from servicedesk.desk.order_list import OrderList, order_list
+from servicedesk.desk.order_list import OrderList
 from servicedesk.desk.part_find import matching
 from servicedesk.desk.part_history import HistoryLine, part_history, take_back_move
-from servicedesk.desk.part_papers import write_order_papers, write_pick_lists
 from servicedesk.desk.price_list import PriceProposal, take_prices
 from servicedesk.desk.shelf import ShelfLine
 from servicedesk.desk.shelf_figures import ShelfFigures, shelf_figures
@@ -29,6 +29,7 @@ from servicedesk.desk.shelf_page import (
 )
 from servicedesk.window.actions import Act
 from servicedesk.window.places import shelf_asks as asks
+from servicedesk.window.places import shelf_papers as papers
 from servicedesk.window.places.base import Place
 from servicedesk.window.places.shelf_acts import shelf_acts
 from servicedesk.window.shell import Shell
@@ -131,7 +132,7 @@ class ShelfPlace(Place):
             self._choose_part(self._wanted_part)
             self._wanted_part = None
         self._read_loads()
-        self._read("needs", self._needs_read, _order_list, self.desk, data)
+        self._read("needs", self._needs_read, papers.read_order_list, self.desk, data)
         if self._history is not None:
             self._read_history()
         if self.view.mode == "figures":
@@ -213,61 +214,15 @@ class ShelfPlace(Place):
         """The part that the keys are on, or whose history is shown."""
         return self._history or _line_of(self.view.list.chosen)
 
-    def _chosen(self, kind: type) -> Any:
+    @property
+    def truck(self) -> TruckLoad | None:
+        """The truck that the keys were on last."""
+        return self.view.trucks.chosen
+
+    def chosen(self, kind: type) -> Any:
+        """The thing of the chosen row if it is of this kind."""
         thing = self.view.list.chosen
         return thing if isinstance(thing, kind) else None
-
-    def why_no_data(self) -> str | None:
-        """Nothing is read yet, or there is no place to put things."""
-        if self.data is None:
-            return say("The shelf is still being read.")
-        return None if self.data.places else say("There is no shelf yet: write one in Set up.")
-
-    def why_no_part(self) -> str | None:
-        """Why nothing can be done about a part."""
-        if self.part is None:
-            return say("Choose a part in the list first.")
-        return self.why_no_data()
-
-    def why_no_loads(self) -> str | None:
-        """Why there is no list to print."""
-        if self.loads is None or not self.loads.loads:
-            return say("No truck has a planned visit on these days.")
-        return None
-
-    def why_not_loaded(self) -> str | None:
-        """Why no truck can be loaded."""
-        load = self.view.trucks.chosen
-        if load is None or not any(one.quantity > one.buy for one in load.picks):
-            return say("This truck has nothing to put on from the shelf.")
-        return None
-
-    def why_no_order(self) -> str | None:
-        """Why no order can arrive."""
-        return None if self._chosen(OrderRow) else say("Choose an order under On order first.")
-
-    def why_no_claim(self) -> str | None:
-        """Why no claim can be answered."""
-        return None if self._chosen(MoveRow) else say("Choose a claim under Claims first.")
-
-    def why_no_move(self) -> str | None:
-        """Why no move can be taken back."""
-        line = self._chosen(HistoryLine)
-        if line is None:
-            return say("Open a part with Enter and choose one of its moves.")
-        return say("That was taken back already.") if line.is_back else None
-
-    def why_no_prices(self) -> str | None:
-        """Why no price list can be written."""
-        if self.prices is None:
-            return say("Bring in a price list first.")
-        return None if self.prices.writes else say("The list changes nothing.")
-
-    def why_nothing_to_buy(self) -> str | None:
-        """Why nothing can be ordered."""
-        if self.wanted is None:
-            return say("What is to be bought is still being worked out.")
-        return None if self.wanted.quantities else say("Nothing is at its order point.")
 
     # what is done
 
@@ -296,45 +251,45 @@ class ShelfPlace(Place):
 
     def arrived(self) -> None:
         """The chosen order came."""
-        one = self._chosen(OrderRow)
+        one = self.chosen(OrderRow)
         if one is not None and self.data is not None:
             asks.ask_arrived(self._form(), self.desk, self.data, one)
 
     def give_up(self) -> None:
         """The chosen order will not come."""
-        one = self._chosen(OrderRow)
+        one = self.chosen(OrderRow)
         if one is not None:
             self.shell.change(part_orders.give_up, self.desk, one.id, seen=one.revision)
 
     def answer_claim(self) -> None:
         """The supplier answered."""
-        one = self._chosen(MoveRow)
+        one = self.chosen(MoveRow)
         if one is not None and self.data is not None:
             asks.ask_claim(self._form(), self.desk, self.data, one)
 
     def write_loaded(self) -> None:
         """The chosen truck's list was put on, in one change."""
-        load = self.view.trucks.chosen
+        load = self.truck
         if load is not None:
             self.shell.change(write_loaded, self.desk, load, title=say("Writing what was loaded"))
 
     def print_loads(self) -> None:
         """The pick lists as one PDF."""
         if self.loads is not None:
-            self._read("paper", self.view.notice.tell_written, _pick_lists, self.desk, self.loads,
-                       title=say("Writing the load lists"))  # fmt: skip
+            tell, title = self.view.notice.tell_written, say("Writing the load lists")
+            self._read("paper", tell, papers.write_lists, self.desk, self.loads, title=title)
 
     def write_orders(self) -> None:
         """All that is to be bought, by supplier, with its papers."""
         if self.wanted is not None:
             self.shell.change(
-                _order, self.desk, self.wanted, self.view.notice.written.emit,
+                papers.write_orders, self.desk, self.wanted, self.view.notice.written.emit,
                 title=say("Writing the orders"),
             )  # fmt: skip
 
     def take_back(self) -> None:
         """The opposite of the chosen move; refused across a later count."""
-        line = self._chosen(HistoryLine)
+        line = self.chosen(HistoryLine)
         if line is not None:
             self.shell.change(take_back_move, self.desk, line.id)
 
@@ -445,22 +400,3 @@ def _line_of(thing: object) -> ShelfLine | None:
     if isinstance(thing, ShelfRow):
         return thing.line
     return thing if isinstance(thing, ShelfLine) else None
-
-
-def _order_list(desk: Desk, data: ShelfData) -> OrderList:
-    """On the worker: what to buy, with what the patterns say."""
-    return order_list(desk, page=data.page)
-
-
-def _pick_lists(desk: Desk, loads: LoadData) -> tuple[str, str]:
-    """On the worker: the pick lists as one PDF; its folder and name."""
-    path = write_pick_lists(desk, loads.loads)
-    return str(path.parent), path.name
-
-
-def _order(desk: Desk, wanted: OrderList, tell: Callable[[object], None]) -> object:
-    """On the worker: the orders in one change, then their papers."""
-    ordered = part_orders.order_parts(desk, wanted.quantities)
-    paths = write_order_papers(desk, ordered.numbers)
-    tell((str(paths[0].parent), paths[0].name))
-    return ordered.changed

@@ -4,10 +4,11 @@ from functools import partial
 from typing import Protocol
 
 from servicedesk.window.actions import Act
+from servicedesk.window.places import shelf_whys as whys
 from servicedesk.words import say
 
 
-class ShowsShelf(Protocol):
+class ShowsShelf(whys.Stands, Protocol):
     """What the actions ask of the place."""
 
     def print_loads(self) -> None: ...
@@ -26,26 +27,17 @@ class ShowsShelf(Protocol):
     def take_prices(self) -> None: ...
     def find_part(self) -> None: ...
     def back(self) -> None: ...
-    def why_no_loads(self) -> str | None: ...
-    def why_not_loaded(self) -> str | None: ...
-    def why_no_part(self) -> str | None: ...
-    def why_no_data(self) -> str | None: ...
-    def why_no_order(self) -> str | None: ...
-    def why_no_claim(self) -> str | None: ...
-    def why_no_move(self) -> str | None: ...
-    def why_no_prices(self) -> str | None: ...
-    def why_nothing_to_buy(self) -> str | None: ...
 
 
 def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
     """All actions of the place, single letters among them."""
     load, part, buy = say("What goes on the trucks"), say("The chosen part"), say("Buying")
-    one, data = place.why_no_part, place.why_no_data
+    one, data = partial(whys.why_no_part, place), partial(whys.why_no_data, place)
     return (
         Act(id="print_loads", text=say("Print load lists"), shortcut=("P", "Ctrl+P"),
-            group=load, do=place.print_loads, when=place.why_no_loads),
+            group=load, do=place.print_loads, when=partial(whys.why_no_loads, place)),
         Act(id="loaded", text=say("Loaded"), shortcut="L", group=load, do=place.write_loaded,
-            when=place.why_not_loaded),
+            when=partial(whys.why_not_loaded, place)),
         Act(id="span", text=say("A day or a week"), shortcut="W", group=load,
             do=place.turn_span),
         Act(id="find_part", text=say("Scan or type a part"), shortcut="F", group=part,
@@ -65,19 +57,19 @@ def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
         Act(id="new", text=say("New part…"), shortcut="N", group=part, do=place.add_part,
             when=data),
         Act(id="take_back", text=say("Take the move back"), shortcut="U", group=part,
-            do=place.take_back, when=place.why_no_move),
+            do=place.take_back, when=partial(whys.why_no_move, place)),
         Act(id="back", text=say("Back to the parts"), shortcut="Esc", group=part,
             do=place.back),
         Act(id="order", text=say("Order what is to buy"), shortcut="O", group=buy,
-            do=place.write_orders, when=place.why_nothing_to_buy),
+            do=place.write_orders, when=partial(whys.why_nothing_to_buy, place)),
         Act(id="arrived", text=say("Arrived…"), shortcut="A", group=buy, do=place.arrived,
-            when=place.why_no_order),
+            when=partial(whys.why_no_order, place)),
         Act(id="give_up", text=say("Will not come"), shortcut="G", group=buy, do=place.give_up,
-            when=place.why_no_order),
+            when=partial(whys.why_no_order, place)),
         Act(id="claim", text=say("Claim answered…"), shortcut="Q", group=buy,
-            do=place.answer_claim, when=place.why_no_claim),
+            do=place.answer_claim, when=partial(whys.why_no_claim, place)),
         Act(id="prices", text=say("Price list…"), shortcut="I", group=buy,
             do=place.bring_prices, when=data),
         Act(id="take_prices", text=say("Write the price list"), shortcut="Ctrl+Return",
-            group=buy, do=place.take_prices, when=place.why_no_prices),
+            group=buy, do=place.take_prices, when=partial(whys.why_no_prices, place)),
     )  # fmt: skip

@@ -65,13 +65,13 @@ class Trucks(QScrollArea):
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAccessibleName(say("What goes on the trucks"))
-        inner = QWidget()
-        self._row = QHBoxLayout(inner)
+        self._inner = QWidget()
+        self._row = QHBoxLayout(self._inner)
         self._row.setContentsMargins(0, 0, 0, 1)
         self._row.setSpacing(14)
         self.none = Words(theme, say("Working out what the trucks need…"), color="ink2")
         self._row.addWidget(self.none)
-        self.setWidget(inner)
+        self.setWidget(self._inner)
 
     @property
     def sheets(self) -> tuple[TruckSheet, ...]:
@@ -89,7 +89,7 @@ class Trucks(QScrollArea):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """No sheet is taller than there is room; its list scrolls."""
         super().resizeEvent(event)
-        self.widget().setFixedHeight(self.viewport().height())
+        self._inner.setFixedHeight(self.viewport().height())
 
     def wait(self) -> None:
         """Other loads are on their way."""
