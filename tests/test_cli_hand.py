@@ -105,3 +105,14 @@ def test_absent_names_who_is_there(place, capsys):
 
     assert code == 2
     assert "Lena Hobb" in err
+
+
+def test_what_if_tells_the_months_and_what_was_assumed(place, capsys):
+    code, out, _ = run(capsys, "what-if", place, "--more-sites", "20", "--years", "3", "--json")
+
+    answer = json.loads(out)
+    assert code == 0
+    assert len(answer["now"]) == len(answer["then"]) == 12
+    code, out, _ = run(capsys, "what-if", place, "--more-sites", "20", "--years", "3")
+    assert "Assumed:" in out
+    assert "20 more sites" in out

@@ -15,6 +15,7 @@ def add_hand_verbs(verbs: Any, *, tell: Tell, print_json: PrintJson) -> None:
     """All of them."""
     _add_another_day(verbs, tell, print_json)
     _add_absent(verbs, tell, print_json)
+    _add_what_if(verbs, tell, print_json)
 
 
 def _add_another_day(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
@@ -96,6 +97,44 @@ def _add_absent(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
         return absent_from_shell(chosen, tell=tell, print_json=print_json)
 
     verb.set_defaults(do=run)
+
+
+def _add_what_if(verbs: Any, tell: Tell, print_json: PrintJson) -> None:
+    verb = verbs.add_parser("what-if", help=say("a year with more sites, or a technician less"))
+    add_place(verb)
+    verb.add_argument("--more-sites", metavar="N", type=_count, default=0, help=say("how many"))
+    verb.add_argument("--near", metavar="VILLAGE", default="", help=say("where they would lie"))
+    verb.add_argument(
+        "--without",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help=say("a technician who would not be there; may be given again"),
+    )
+    verb.add_argument(
+        "--years",
+        metavar="N",
+        type=_count,
+        default=30,
+        help=say("how many years are simulated (default: {n})", n=30),
+    )
+    verb.add_argument("--seed", metavar="N", type=int, default=1, help=say("of chance"))
+    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
+
+    def run(chosen: argparse.Namespace) -> int:
+        from servicedesk.desk.what_if_cli import what_if_from_shell
+
+        return what_if_from_shell(chosen, tell=tell, print_json=print_json)
+
+    verb.set_defaults(do=run)
+
+
+def _count(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 10_000:
+        raise argparse.ArgumentTypeError(
+            say("{text} is not a number from 1 to 10,000", text=repr(text))
+        )
+    return int(text)
 
 
 def weekday_of(text: str) -> int:

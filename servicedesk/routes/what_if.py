@@ -121,10 +121,10 @@ def one_year(year: Year, chance: Random) -> tuple[Month, ...]:
     """
     tasks, km_of = _tasks(year, chance)
     found = [dict.fromkeys(_FIGURES, 0.0) for _ in range(12)]
-    last = len(year.month_of_day) - 1
+    last, lead = len(year.month_of_day) - 1, _lead_days(year)
 
     def month_at(minute: float) -> dict[str, float] | None:
-        day = int(minute // year.day_min)
+        day = int(minute // year.day_min) - lead
         return found[year.month_of_day[day]] if 0 <= day <= last else None
 
     for one in served(tasks, year.n_technicians):
@@ -153,8 +153,13 @@ _FIGURES = ("hours", "km", "windows", "windows_late", "promises", "promises_late
 
 
 def _tasks(year: Year, chance: Random) -> tuple[list[Task], dict[Task, float]]:
-    n_days = len(year.month_of_day)
-    whole = n_days * year.day_min
+    """Work of the year and of the weeks before it, so that it begins as a year in the middle.
+
+    Minutes count from the first of those weeks.
+    """
+    lead = _lead_days(year)
+    n_days = len(year.month_of_day) + lead
+    share = n_days / len(year.month_of_day)
     tasks: list[Task] = []
     km_of: dict[Task, float] = {}
 
@@ -163,21 +168,26 @@ def _tasks(year: Year, chance: Random) -> tuple[list[Task], dict[Task, float]]:
         km_of[task] = km
 
     for sites in year.sites:
-        for _ in range(_times(sites.n * year.visits_a_year, chance)):
-            # windows opened before the year began are part of it: some close in its first weeks
-            opens = chance.uniform(-year.window_days, n_days - year.window_days) * year.day_min
+        n = _times(sites.n * year.visits_a_year * share, chance)
+        for k in range(n):  # contracts begin all through the year: windows open evenly
+            opens = (k + chance.random()) * n_days / n * year.day_min
             work = _minutes(year.inspection_min, chance)
-            add(Task(INSPECTION, max(0.0, opens), opens + year.window_days * year.day_min, work,
-                     sites.road_min), sites.road_km)  # fmt: skip
-        for _ in range(_poisson(sites.n * year.calls_a_year, chance)):
-            comes = chance.uniform(0, whole)
+            closes = opens + year.window_days * year.day_min
+            add(Task(INSPECTION, opens, closes, work, sites.road_min), sites.road_km)
+        for _ in range(_poisson(sites.n * year.calls_a_year * share, chance)):
+            comes = chance.uniform(0, n_days * year.day_min)
             work = _minutes(year.call_min, chance)
-            add(Task(CALL, comes, comes + year.answer_days * year.day_min, work, sites.road_min),
-                sites.road_km)  # fmt: skip
-    for _ in range(_times(year.days_off * year.n_technicians, chance)):
+            due = comes + year.answer_days * year.day_min
+            add(Task(CALL, comes, due, work, sites.road_min), sites.road_km)
+    for _ in range(_times(year.days_off * year.n_technicians * share, chance)):
         begins = chance.randrange(n_days) * year.day_min
         add(Task(DAY_OFF, begins, begins, year.day_min), 0.0)
     return tasks, km_of
+
+
+def _lead_days(year: Year) -> int:
+    """Working days simulated before the year: until windows close as many as open."""
+    return year.window_days + 20
 
 
 def _times(mean: float, chance: Random) -> int:

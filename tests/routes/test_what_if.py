@@ -103,10 +103,11 @@ def test_hours_and_km_are_those_of_all_stops():
 
     months = one_year(year, Random(3))
 
-    # by hand: 300 sites x 3 visits x (40 + 15) minutes
-    assert sum(m.hours for m in months) == pytest.approx(900 * 55 / 60)
-    assert sum(m.km for m in months) == pytest.approx(900 * 12)
-    assert sum(m.windows for m in months) == 900
+    # by hand: 300 sites x 3 visits x (40 + 15) minutes, evenly through the year
+    assert sum(m.hours for m in months) == pytest.approx(900 * 55 / 60, rel=0.02)
+    assert sum(m.km for m in months) == pytest.approx(900 * 12, rel=0.02)
+    assert sum(m.windows for m in months) == pytest.approx(900, rel=0.01)
+    assert min(m.hours for m in months) > 0.8 * max(m.hours for m in months)
     assert sum(m.windows_late for m in months) == 0
 
 
