@@ -237,3 +237,23 @@ def test_the_figures_are_drawn_when_they_are_asked_for(qtbot, window):
 
     assert window.place.view.figures.isVisible()
     assert QApplication.focusWidget() is not None
+
+
+def test_a_part_found_elsewhere_is_chosen_here(qtbot, window, desk):
+    window.shell.go("shelf", numbers(desk)["R-1"])
+    settle(qtbot, window)
+
+    assert window.place.part.part.number == "R-1"
+
+
+def test_less_than_nothing_is_shouted_in_its_row(qtbot, window, desk):
+    choose(qtbot, window, "R-1")
+    press(qtbot, window, Qt.Key.Key_X)
+    put(window, "quantity", 3)
+    write(qtbot, window)
+    (row,) = [one for one in window.place.view.list.rows.rows if one.title == "Part R-1"]
+
+    assert row.right == "Less than nothing: count it (Shelf)"
+    assert (row.thing.color, row.thing.icon) == ("clay", "warn")
+    assert window.place.view.list.rows.rows[0] is row  # it stands first
+    assert "1 below nothing" in window.place.view.told.text()
