@@ -7,7 +7,8 @@ import pytest
 from openpyxl import load_workbook
 
 from servicedesk.desk.renew import let_end, renew, set_price
-from servicedesk.desk.renewals import renewals
+from servicedesk.desk.renewal_facts import done_work
+from servicedesk.desk.renewals import kept_of_all, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv
 from servicedesk.records.company import Company
 from servicedesk.records.parts import Part, PartPrice
@@ -248,3 +249,20 @@ def test_the_sheet_says_the_same_to_the_cent(desk):
     assert len(text) == 2
     assert f"{line.price.next_minor / 100:.2f}" in text[1].split(",")
     assert len(text[0].split(",")) == len(heads)
+
+
+def test_the_ladder_has_every_running_contract_worst_first_and_says_what_the_rows_say(desk):
+    dear, _ = a_contract_for_years(desk, "2 Dear Lane", price=9000)
+    a_contract_for_years(desk, "1 Fair Lane")
+    gone = a_site(desk, "3 New Lane")  # watched for three months only
+    a_contract(desk, gone, from_on=date(2026, 7, 14), until_on=date(2027, 7, 14), price_minor=1)
+    a_done_visit(desk, dear, date(2026, 5, 4), minutes=100, travel_min=30)
+    ladder = kept_of_all(desk, done_work(desk))
+
+    # a dollar a minute: 90 less 130
+    assert [(one.address, one.kept_minor) for one in ladder] == [
+        ("2 Dear Lane", -4000),
+        ("1 Fair Lane", 43000),
+    ]
+    lines = {line.contract_id: line.kept_minor for line in renewals(desk, **YEAR).lines}
+    assert {one.contract_id: one.kept_minor for one in ladder}.items() <= lines.items()
