@@ -7,9 +7,10 @@ from datetime import date
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renew_sent import OfferState
 from servicedesk.desk.renewals import FULL_YEAR, RenewalLine
-from servicedesk.desk.year_page import YearPage, is_decided
+from servicedesk.desk.year_page import YearPage, YearSpan, is_decided, read_year, year_page
 from servicedesk.desk.year_words import DRESS, decision_words, exact, signed_percent, whole
 from servicedesk.renewals.price import AFTER_VISIT, CALL_FIRST, NOT_RENEW, RAISE, RENEW, RENEWED
+from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.reason import Reason
 from servicedesk.words import say, say_n
 from servicedesk.words.reasons import reason_text
@@ -211,3 +212,25 @@ def shown_rows(rows: Sequence[YearRow], page: YearPage, which: str) -> list[Year
         raise ValueError(f"{which!r} names no rows")
     ids = {line.contract_id for line in of_offers[which]}
     return [row for row in rows if row.contract_id in ids]
+
+
+@dataclass(frozen=True, slots=True)
+class YearSeen:
+    """The page with its rows in words: made together, away from the screen."""
+
+    page: YearPage
+    rows: tuple[YearRow, ...]
+
+
+def read_year_seen(desk: Desk, span: YearSpan, *, progress: Progress = quiet) -> YearSeen:
+    """The page from the start, with its rows. Raises as `read_year` does."""
+    page = read_year(desk, span, progress=progress)
+    return YearSeen(page, year_rows(desk, page))
+
+
+def year_seen_again(
+    desk: Desk, span: YearSpan, before: YearPage, *, progress: Progress = quiet
+) -> YearSeen:
+    """The page after a decision or for other days: what that cannot change is taken over."""
+    page = year_page(desk, span, before.work, kept=before.kept, progress=progress)
+    return YearSeen(page, year_rows(desk, page))

@@ -11,7 +11,8 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.renew import Accepted, renew_many
 from servicedesk.desk.renew_decide import Chosen, decide
 from servicedesk.desk.renewals_sheet import span_title
-from servicedesk.desk.year_page import YearPage, YearSpan, read_year, usual_spans, year_page
+from servicedesk.desk.year_page import YearPage, YearSpan, usual_spans
+from servicedesk.desk.year_rows import YearSeen, read_year_seen, year_seen_again
 from servicedesk.renewals.price import NOT_RENEW
 from servicedesk.values.money import Money
 from servicedesk.window.actions import Act
@@ -130,7 +131,7 @@ class YearPlace(Place):
         touched = getattr(changed, "rows", None)
         page = self._page
         if page is not None and touched is not None and set(touched) <= _LIGHT:
-            self._start(year_page, page.work, kept=page.kept)
+            self._start(year_seen_again, page)
         else:
             self.compute()
 
@@ -150,15 +151,14 @@ class YearPlace(Place):
 
     def compute(self) -> None:
         """Work the page out from the start; an earlier try is dropped."""
-        self._start(read_year)
+        self._start(read_year_seen)
 
-    def _start(self, function: Callable[..., YearPage], *args: object, **more: object) -> None:
+    def _start(self, function: Callable[..., YearSeen], *args: object) -> None:
         if self._job is not None:
             self._job.cancel()
         desk = self.desk
-        self._job = self.shell.ask(
-            function, desk, self.span, *args, title=say("Working out the year"), **more
-        )
+        title = say("Working out the year")
+        self._job = self.shell.ask(function, desk, self.span, *args, title=title)
         self._job.done.connect(self._arrived)
         self._job.stopped.connect(self._stopped)
         self._job.failed.connect(self._stopped)
@@ -169,10 +169,10 @@ class YearPlace(Place):
             self.state.show()
 
     @Slot(object)
-    def _arrived(self, page: YearPage) -> None:
+    def _arrived(self, seen: YearSeen) -> None:
         if self.sender() is self._job:
             self._job = None
-            self.show_page(page)
+            self.show_seen(seen)
 
     @Slot()
     def _stopped(self) -> None:
@@ -189,12 +189,12 @@ class YearPlace(Place):
 
     # showing
 
-    def show_page(self, page: YearPage) -> None:
+    def show_seen(self, seen: YearSeen) -> None:
         """Show a page that was worked out."""
-        had = self._page is not None
+        had, page = self._page is not None, seen.page
         self._page, self._span = page, page.span
         self.ahead.forget()
-        self.view.show_page(page)
+        self.view.show_page(page, seen.rows)
         self._read_sheet()
         self.state.hide()
         self.head.again.hide()
@@ -363,7 +363,7 @@ class YearPlace(Place):
         self.head.show_spans(self._span_words(), self._chosen_span)
         page = self._page
         if page is not None:
-            self._start(year_page, page.work, kept=page.kept)
+            self._start(year_seen_again, page)
         self.trail_changed.emit()
 
     @Slot(int, bool)

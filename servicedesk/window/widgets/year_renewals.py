@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renewals import RenewalLine
 from servicedesk.desk.year_page import YearPage
-from servicedesk.desk.year_rows import YearRow, shown_rows, sorted_rows, year_rows
+from servicedesk.desk.year_rows import YearRow, shown_rows, sorted_rows
 from servicedesk.window.actions import Actions
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.label import Words
@@ -86,10 +86,9 @@ class RenewalsView(QWidget):
         row = self.row
         return self.ticked or ([row] if row is not None else [])
 
-    def show_page(self, page: YearPage) -> None:
-        """Show another page; what is chosen stays."""
-        self._page = page
-        self.all_rows = year_rows(self._desk(), page)
+    def show_page(self, page: YearPage, rows: tuple[YearRow, ...]) -> None:
+        """Show another page with its rows; what is chosen stays."""
+        self._page, self.all_rows = page, rows
         self.table.ticked &= {row.contract_id for row in self.all_rows if row.can_be_taken}
         self._show_rows()
 
