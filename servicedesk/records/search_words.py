@@ -18,7 +18,8 @@ class SearchWord(Record):
     site_id: Mapped[int | None]
     weight: Mapped[int] = mapped_column(default=1)
     __table_args__ = (
-        Index("ix_search_word_word", "word"),
+        # all that a look-up by word reads: a word typed short begins thousands of rows
+        Index("ix_search_word_word", "word", "table_name", "row_id", "weight"),
         Index("ix_search_word_row", "table_name", "row_id"),
         {"sqlite_autoincrement": True},
     )

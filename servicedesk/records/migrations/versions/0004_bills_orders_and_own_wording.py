@@ -1,4 +1,7 @@
-"""bills with their source, orders of parts, contracts that change hands, own wording of letters."""
+"""bills with their source, orders of parts, contracts that change hands, own wording of letters.
+
+And a wider index of the words that are looked for.
+"""
 
 import sqlalchemy as sa
 from alembic import op
@@ -27,6 +30,7 @@ def upgrade() -> None:
         plain=("kind_of", "waived_why"),
     )
     _pointers("contract", (("taken_from_id", "firm"), ("handed_to_id", "firm")))
+    _words_covered()
 
 
 def _part_order() -> None:
@@ -58,6 +62,13 @@ def _part_order() -> None:
     )
     for name in ("part_id", "supplier_id", "number"):
         op.create_index(op.f(f"ix_part_order_{name}"), "part_order", [name], unique=False)
+
+
+def _words_covered() -> None:
+    """The index of words holds all that a look-up reads of a row."""
+    name = op.f("ix_search_word_word")
+    op.drop_index(name, table_name="search_word")
+    op.create_index(name, "search_word", ["word", "table_name", "row_id", "weight"], unique=False)
 
 
 def _written(table: str, name: str, kind: sa.types.TypeEngine[object], empty: str) -> None:
