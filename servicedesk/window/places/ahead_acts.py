@@ -24,6 +24,8 @@ def _weeks(place: "AheadPlace") -> tuple[Act, ...]:
             icon="again", when=partial(why.why_not_fill, place)),
         Act(id="off", text=say("Days off…"), do=place.open_days_off, shortcut="D", group=group,
             icon="today"),
+        Act(id="what_if", text=say("What if…"), do=partial(place.shell.go, "what_if"), shortcut="W",
+            group=group, icon="ask"),
         Act(id="as_is", text=say("Take it as it is"), do=place.end_as_is, shortcut="A",
             group=group, icon="check", when=partial(why.why_not_as_is, place)),
         Act(id="stop", text=say("Stop, change nothing"), do=place.stop_fill, shortcut="X",

@@ -64,6 +64,7 @@ def all_places() -> tuple[PlaceKind, ...]:
         PlaceKind("knowledge", say("Knowledge"), "look", 0, 0, "knowledge:KnowledgePlace"),
         PlaceKind("bring_in", say("Bring in"), "in", 0, 0, "bring_in:BringInPlace"),
         PlaceKind("tell_list", say("Tell list"), "phone", 0, 0, "tell_list:TellListPlace"),
+        PlaceKind("what_if", say("What if"), "ahead", 0, 0, "what_if:WhatIfPlace"),
         PlaceKind("writeup", say("Write up"), "check", 0, 0, "writeup:WriteUpPlace"),
     )
 

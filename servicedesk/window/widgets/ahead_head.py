@@ -1,4 +1,4 @@
-"""The top of Ahead: title, how it stands, and the two buttons."""
+"""The top of Ahead: title, how it stands, and the buttons."""
 
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
@@ -23,10 +23,13 @@ class AheadHead(QWidget):
         self.off = Button(theme, say("Days off…"), icon_name="today", key="D", shows_only=True)
         self.fill = Button(theme, say("Fill the weeks"), icon_name="again", kind="main", key="F",
                            shows_only=True)  # fmt: skip
+        self.what_if = Button(theme, say("What if…"), icon_name="ask", key="W", shows_only=True)
         row.addWidget(self.heading)
         row.addSpacing(8)
         row.addWidget(self.of, 1)
-        for act, button in (("off", self.off), ("fill", self.fill)):
+        for act, button in (
+            ("what_if", self.what_if), ("off", self.off), ("fill", self.fill)
+        ):  # fmt: skip
             button.clicked.connect(keys[act].trigger)
             keys[act].enabledChanged.connect(button.setEnabled)
             row.addWidget(button)
