@@ -27,19 +27,23 @@ def what_if_from_shell(
     if chosen.json:
         print_json(answer)
     else:
-        tell(*answer_lines(answer))
+        tell(*answer_lines(answer, metric=desk.company.units == "si"))
     return DONE
 
 
-def answer_lines(answer: Answer) -> list[str]:
-    """One line a month, now and then, then the assumptions."""
-    lines = [say("hours worked of those there are, km, late windows, late promises: now / then")]
+def answer_lines(answer: Answer, *, metric: bool) -> list[str]:
+    """One line a month, now and then, then the assumptions. Distances in km or miles."""
+    unit = say("km") if metric else say("mi")
+    head = say("hours worked of those there are, {unit}, late windows, late promises: now / then",
+               unit=unit)  # fmt: skip
+    lines = [head]
     for n, name in enumerate(answer.names):
         now, then = answer.now[n], answer.then[n]
         lines.append(
             f"{name}: {hours_text(now, answer.hours_now[n])} / "
             f"{hours_text(then, answer.hours_then[n])} · "
-            f"{range_text(now.km)} / {range_text(then.km)} km · "
+            f"{range_text(distance(now.km, metric=metric))} / "
+            f"{range_text(distance(then.km, metric=metric))} {unit} · "
             f"{late_text(now)} / {late_text(then)}"
         )
     lines.append(say("Middle of {n} simulated years, in brackets eight of ten.", n=answer.n_years))
@@ -54,6 +58,12 @@ def hours_text(month: MonthRange, there_are: float) -> str:
 def late_text(month: MonthRange) -> str:
     """Late windows and promises: "0 (0–2), 1 (0–3)"."""
     return f"{range_text(month.windows_late)}, {range_text(month.promises_late)}"
+
+
+def distance(km: Range, *, metric: bool) -> Range:
+    """A distance in the company's unit: km, or miles of 1.609344 km (international mile)."""
+    one = 1.0 if metric else 1 / 1.609344
+    return Range(km.low * one, km.middle * one, km.high * one)
 
 
 def range_text(one: Range) -> str:

@@ -70,6 +70,7 @@ class WhatIfPlace(Place):
         self.near.setPlaceholderText(say("spread like the others"))
         self.near.setFixedWidth(theme.px(190))
         self.without = Choice(theme, say("without whom"))
+        self.without.setMinimumWidth(theme.px(150))
         self.wrong = Words(theme, "", role="second", color="clay")
         self.go = Button(theme, say("Simulate the year"), icon_name="again", kind="main",
                          key="Ctrl+Return", shows_only=True)  # fmt: skip
@@ -89,7 +90,7 @@ class WhatIfPlace(Place):
         row.addWidget(self.wrong, 1)
         row.addWidget(self.go)
         self.sheet = Sheet(theme, say("A year, month by month"))
-        self.table = WhatIfTable(theme)
+        self.table = WhatIfTable(theme, metric=self.desk.company.units == "si")
         self.sheet.body.addWidget(self.table, 1)
         self.basis = Sheet(theme, say("Assumed"))
         self.assumed = Words(theme, "", wraps=True, color="ink2")

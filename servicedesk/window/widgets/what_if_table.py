@@ -5,7 +5,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from servicedesk.desk.what_if import Answer
-from servicedesk.desk.what_if_cli import range_text
+from servicedesk.desk.what_if_cli import distance, range_text
 from servicedesk.routes.what_if import MonthRange
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
@@ -18,9 +18,9 @@ _HEAD_PX = 24
 class WhatIfTable(QWidget):
     """Painted rows; the same in words for a screen reader."""
 
-    def __init__(self, theme: Theme) -> None:
+    def __init__(self, theme: Theme, *, metric: bool) -> None:
         super().__init__()
-        self._theme = theme
+        self._theme, self._metric = theme, metric
         self._answer: Answer | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -72,7 +72,7 @@ class WhatIfTable(QWidget):
         ink.text(month, say("month"), role="axis", color="ink3")
         words = say("hours: now above, then below; the upright is all there are")
         ink.text(hours, words, role="axis", color="ink3")
-        for place, text in ((km, say("km")), (windows, say("late windows")),
+        for place, text in ((km, say("km") if self._metric else say("mi")), (windows, say("late windows")),
                             (promises, say("late promises"))):  # fmt: skip
             ink.text(place, text, role="axis", color="ink3", align="right")
 
@@ -89,10 +89,11 @@ class WhatIfTable(QWidget):
             top = box.top() + row * half
             self._paint_bar(ink, QRectF(bars.left(), top, bars.width(), half), one, there_are, most,
                             tone)  # fmt: skip
-            ranges = (one.km, one.windows_late, one.promises_late)
+            way = distance(one.km, metric=self._metric)
+            ranges = (way, one.windows_late, one.promises_late)
             for place, figure in zip(figures, ranges, strict=True):
                 at = QRectF(place.left(), top, place.width(), half)
-                is_bad = figure is not one.km and figure.middle > 0
+                is_bad = figure is not way and figure.middle > 0
                 ink.text(at, range_text(figure), role="axis", align="right",
                          color="clay" if is_bad else "ink" if row else "ink2",
                          weight=600 if is_bad else 0)  # fmt: skip
