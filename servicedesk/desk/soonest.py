@@ -16,7 +16,7 @@ from servicedesk.records.store import Changed
 from servicedesk.routes import keep
 from servicedesk.routes.plan import CrewDay
 from servicedesk.routes.problem import Crew, DayProblem, Stop
-from servicedesk.routes.squeeze import SqueezePlace, places_in_round
+from servicedesk.routes.squeeze import NOTICED_MIN, SqueezePlace, places_in_round
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 
@@ -44,6 +44,7 @@ class SoonestPlace:
     extra_road_min: int
     late: tuple[str, ...]
     keeps_promise: bool
+    later: tuple[str, ...] = ()  # who begins noticeably later, each with by how much
     joins: bool
     title: str
 
@@ -212,7 +213,13 @@ def _shown(
         desk, case, round_, n_past + place.position, place.begin_min,
         place.begin_min + call.service_min, by_at,
     )  # fmt: skip
-    return replace(shown, extra_road_min=place.extra_road_min, late=late)
+    later = tuple(
+        say("{address} {time} later", address=_address(case, delay.stop_id),
+            time=desk.formats.minutes(delay.by_min))
+        for delay in place.delays
+        if delay.by_min > NOTICED_MIN and delay.stop_id not in place.promises_broken
+    )  # fmt: skip
+    return replace(shown, extra_road_min=place.extra_road_min, late=late, later=later)
 
 
 def _place(
@@ -269,6 +276,10 @@ def cost_text(desk: Desk, place: SoonestPlace) -> tuple[str, str]:
     road = say("no more road") if place.joins else desk.formats.signed_minutes(place.extra_road_min)
     if not place.keeps_promise:
         return road, say("after the promise")
+    if not place.late and len(place.later) == 1:
+        return road, place.later[0]
+    if not place.late and place.later:
+        return road, say_n("{n} begins later", "{n} begin later", len(place.later))
     if not place.late:
         return road, say("nobody late")
     if len(place.late) == 1:

@@ -179,3 +179,19 @@ def test_rounds_of_the_next_working_day_are_offered_too(file_desk):
     assert places
     assert {place.day for place in places} == {thursday}
     assert places[0].title.startswith("Tomorrow, Lena, ")
+
+
+def test_who_begins_later_is_told_before_a_place_is_taken(file_desk):
+    desk, tomorrow = file_desk, TODAY + timedelta(days=1)
+    round_ = a_round(desk, a_technician(desk), tomorrow)
+    for n, lat in enumerate((30.02, 30.5), start=1):
+        far = a_site(desk, f"{n} Far Road", lat_deg=lat, lon_deg=-94.0)
+        a_visit(desk, far, planned_on=tomorrow, round_id=round_.id, place=n, service_min=40)
+    caller = a_site(desk, "5 Between Road", lat_deg=30.2, lon_deg=-94.0)
+
+    found = soonest_places(desk, caller.id, by_at=None).places
+
+    between = next(place for place in found if place.position == 1)
+    assert len(between.later) == 1
+    assert between.later[0].startswith("2 Far Road")
+    assert cost_text(desk, between)[1] == between.later[0]

@@ -111,7 +111,9 @@ class PlaceButton(QAbstractButton):
         self._is_bad = not place.keeps_promise or bool(place.late)
         key = say("Alt {n}", n=self._number)
         self.setAccessibleName(", ".join((key, *self._texts)))
-        self.setToolTip(", ".join(place.late))
+        effect = ", ".join((*place.late, *place.later))
+        self.setToolTip(effect)
+        self.setAccessibleDescription(effect)
         self.update()
 
     def sizeHint(self) -> QSize:

@@ -72,8 +72,9 @@ class WhatIfTable(QWidget):
         ink.text(month, say("month"), role="axis", color="ink3")
         words = say("hours: now above, then below; the upright is all there are")
         ink.text(hours, words, role="axis", color="ink3")
-        for place, text in ((km, say("km") if self._metric else say("mi")), (windows, say("late windows")),
-                            (promises, say("late promises"))):  # fmt: skip
+        unit = say("km") if self._metric else say("mi")
+        heads = ((km, unit), (windows, say("late windows")), (promises, say("late promises")))
+        for place, text in heads:
             ink.text(place, text, role="axis", color="ink3", align="right")
 
     def _paint_row(self, ink: Ink, box: QRectF, answer: Answer, n: int, most: float) -> None:
