@@ -27,3 +27,12 @@ def renew_hold(
         is_over, was_over = now.get(site_id, 0) > limit, before.get(site_id, 0) > limit
         if is_over != was_over:
             work.get(Site, site_id).on_hold = is_over
+
+
+def hold_by_new_limit(work: Work, today: date, *, before: int | None, now: int | None) -> None:
+    """Inside a change of the limit itself: the same, where what is unpaid lies between the two."""
+    unpaid = rows.unpaid_by_site(work.session, rows.sites_with_bills(work.session), today)
+    for site_id, minor in unpaid.items():
+        is_over = now is not None and minor > now
+        if is_over != (before is not None and minor > before):
+            work.get(Site, site_id).on_hold = is_over

@@ -288,6 +288,12 @@ def unpaid_limit(session: Session) -> int | None:
     return session.scalar(select(Company.unpaid_limit_minor).order_by(Company.id).limit(1))
 
 
+def sites_with_bills(session: Session) -> list[int]:
+    """Sites of which a bill is out and not paid."""
+    query = select(BillLine.site_id).where(BillLine.state == "billed").distinct()
+    return sorted(session.scalars(query))
+
+
 def unpaid_by_site(session: Session, site_ids: Iterable[int], today: date) -> dict[int, int]:
     """What is billed and not paid by site, in minor units.
 

@@ -165,3 +165,18 @@ def test_days_off_are_shown_with_their_last_day_and_kept_with_the_day_after(qtbo
     off = set_up(page.desk).days_off[0]
     assert (off["from_on"].isoformat(), off["until_on"].isoformat()) == ("2026-11-02", "2026-11-07")
     assert any(row.second == "Nov 2 to Nov 6" for row in page.place.list.rows.rows)
+
+
+def test_figures_for_prices_are_written_and_a_wrong_one_is_told_at_its_field(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_P)
+    form = page.place._forms.form(page.desk)
+    form.fields["margin_percent"].put_text("700")
+    form.fields["round_to_minor"].put_text("2.50")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    assert form.fields["margin_percent"].is_wrong
+    assert not set_up(page.desk).company["price_policy"]
+
+    form.fields["margin_percent"].put_text("18")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    policy = set_up(page.desk).company["price_policy"]
+    assert policy == {"margin_percent": 18.0, "round_to_minor": 250}

@@ -49,7 +49,7 @@ class SetupPlace(Place):
         super().__init__(shell)
         self.seen: company.SetUp | None = None
         self._asked: object = None
-        self._opens_company = False
+        self._opens = ""
         self._forms = Forms(shell, self)
         self.sizes = QButtonGroup(self)
         self.looks = QButtonGroup(self)
@@ -135,6 +135,7 @@ class SetupPlace(Place):
 
         return (
             act("company", say("Company details"), "C", self._open_company),
+            act("prices", say("Prices and bills"), "P", partial(self._open_own, "prices")),
             *(
                 act(kind, new, key, partial(self._new, kind))
                 for kind, _, new, key in kinds_of_list()
@@ -148,9 +149,9 @@ class SetupPlace(Place):
         )  # fmt: skip
 
     def show_record(self, ids: tuple[object, ...]) -> None:
-        """`ids`: ("company",) opens the form of the company at once."""
-        if ids == ("company",):
-            self._opens_company = True
+        """`ids`: ("company",) opens the form of the company at once, ("prices",) that of prices."""
+        if ids in (("company",), ("prices",)):
+            self._opens = str(ids[0])
             self.refresh(None)
 
     def refresh(self, changed: object) -> None:
@@ -172,9 +173,9 @@ class SetupPlace(Place):
         self.list.show_rows(company.rows_of(desk, seen))
         self.company_sheet.show()
         self.keys.refresh()
-        if self._opens_company:
-            self._opens_company = False
-            self._open_company()
+        if self._opens:
+            opens, self._opens = self._opens, ""
+            self._open_own(opens)
 
     @Slot(object, bool)
     def _open(self, thing: object, beside: bool) -> None:
@@ -186,8 +187,13 @@ class SetupPlace(Place):
         self._open(self.list.chosen, False)
 
     def _open_company(self) -> None:
+        self._open_own("company")
+
+    def _open_own(self, kind: str) -> None:
+        """The form of something the company has once. Without a company its details come first."""
         if self.seen is not None:
-            self._open_entry(company.Entry("company", self.seen.company.get("id")))
+            company_id = self.seen.company.get("id")
+            self._open_entry(company.Entry(kind if company_id else "company", company_id))
 
     def sit_down(self) -> None:
         """The chosen seat is mine from now on."""

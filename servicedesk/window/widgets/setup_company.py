@@ -9,6 +9,7 @@ from servicedesk.desk.checking import Wrong, WrongEntry
 from servicedesk.desk.company import edit_company, set_up, write_technician
 from servicedesk.desk.company_lists import write_entry
 from servicedesk.desk.office import Desk
+from servicedesk.desk.price_figures import figures_of, write_figures
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.widgets.setup_entries import (
     NUMBERS,
@@ -20,6 +21,7 @@ from servicedesk.window.widgets.setup_entries import (
     without_places,
 )
 from servicedesk.window.widgets.setup_fields import FieldSpec
+from servicedesk.window.widgets.setup_prices import price_fields
 from servicedesk.words import say
 
 _HOURS: Mapping[str, Any] = {
@@ -84,7 +86,7 @@ class SetUp(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What a form is about: the company or a kind of `kinds_of_list`; no key is a new one."""
+    """What a form is about: company, prices or a kind of `kinds_of_list`; no key is a new one."""
 
     kind: str
     row_id: int | None
@@ -97,6 +99,14 @@ def rows_of(desk: Desk, seen: SetUp) -> list[Row]:
     rows = [
         Row(title=name, second=office.get("address", ""), thing=Entry("company", office.get("id")))
     ]
+    if office:
+        rows.append(
+            Row(
+                title=say("Prices and bills (P)"),
+                second=say("index, margin, cap, rounding, costs, trip charge, hold, reminders"),
+                thing=Entry("prices", office["id"]),
+            )
+        )
     lists = lists_of(seen)
     for kind, heading, _, key in kinds_of_list():
         title = say("{heading} ({key} adds one)", heading=heading, key=key)
@@ -170,12 +180,16 @@ def title_of(entry: Entry) -> str:
     """What stands over the form."""
     if entry.kind == "company":
         return say("Company details")
+    if entry.kind == "prices":
+        return say("Prices and bills")
     titles = {kind: (heading, new) for kind, heading, new, _ in kinds_of_list()}
     return titles[entry.kind][1 if entry.row_id is None else 0]
 
 
 def fields_of(kind: str, seen: SetUp, *, is_new: bool = False) -> tuple[FieldSpec, ...]:
     """What is asked."""
+    if kind == "prices":
+        return price_fields(seen.company["currency"])
     return fields_for(
         kind,
         trucks=tuple((t["id"], t["name"]) for t in seen.trucks),
@@ -190,6 +204,8 @@ def values_of(seen: SetUp, entry: Entry) -> Mapping[str, Any]:
         return _NEW.get(entry.kind, {})
     if entry.kind == "company":
         return with_places(seen.company)
+    if entry.kind == "prices":
+        return figures_of(seen.company)
     rows = lists_of(seen)[entry.kind]
     return with_places(next((row for row in rows if row["id"] == entry.row_id), {}))
 
@@ -203,6 +219,8 @@ def read_anew(office: Any) -> SetUp:
 def write(office: Any, entry: Entry, values: dict[str, Any], seen: int | None) -> object:
     """On the worker. Details of the company make the office sit down anew."""
     desk: Desk = office.desk
+    if entry.kind == "prices":
+        return write_figures(desk, values, seen=seen)
     values = without_places(values)
     _refuse_empty(values)
     if entry.kind == "company":
