@@ -26,6 +26,7 @@ from servicedesk.words.jobs import job_title
 
 SITES = 6
 OTHERS = 4
+NAMES = 60  # of them some lead to sites that are listed already
 NOTES = 5
 AROUND = 28  # signs of a note shown on either side of the word
 
@@ -75,24 +76,23 @@ def find(desk: Desk, text: str) -> FindAnswer:
     asked = asked_for(desk, text)
     kept = cached(desk, ("find words",), dict[str, finding.Leads])
     with desk.store.read() as session:
-        if asked.verbs and finding.leads(session, text, kept).sites:
+        if asked.verbs and finding.leads(session, text, SITES, kept).sites:
             asked = Asked((), None, text)  # a road may be called like a verb
         wanted = asked.rest if asked.verbs else text
         if sum(ch.isalnum() for ch in wanted) < 2:
             return FindAnswer((), things_to_do(desk, asked, None, None), ())
-        leads = finding.leads(session, wanted, kept)
+        leads = finding.leads(session, wanted, NAMES, kept)
         site_ids = leads.best_sites(SITES)
         hits = [
-            *leads.best_named(60),
+            *leads.best_named(NAMES),
             *finding.notes(session, wanted, limit=NOTES),
         ]
-        sites = _sites(desk, session, site_ids)
+        stops = visit_rows.next_stops(session, site_ids, desk.today) if site_ids else {}
+        sites = _sites(desk, session, site_ids, stops)
         notes = _notes(desk, session, hits, wanted)
         records = (*sites, *_others(desk, session, hits, {f.row_id for f in sites}))
-        best = _best(records, asked)
-        stop = None
-        if best is not None and best.kind == "site":
-            stop = visit_rows.next_stops(session, [best.row_id], desk.today).get(best.row_id)
+    best = _best(records, asked)
+    stop = stops.get(best.row_id) if best is not None and best.kind == "site" else None
     target = Target(best.kind, best.row_id, best.site_id, best.title) if best else None
     return FindAnswer(records, things_to_do(desk, asked, target, stop), notes)
 
@@ -105,11 +105,14 @@ def _best(records: tuple[Found, ...], asked: Asked) -> Found | None:
     return next(iter(records), None)
 
 
-def _sites(desk: Desk, session: Any, site_ids: list[int]) -> tuple[Found, ...]:
+def _sites(
+    desk: Desk, session: Any, site_ids: list[int], stops: Mapping[int, visit_rows.VisitRow]
+) -> tuple[Found, ...]:
+    if not site_ids:
+        return ()
     heads = site_rows.heads(session, site_ids)
     owners = people_rows.owners(session, site_ids, desk.today)
     calls = call_rows.counts(session, site_ids)
-    stops = visit_rows.next_stops(session, site_ids, desk.today)
     found = []
     for site_id in site_ids:
         head, owner, stop = heads[site_id], owners.get(site_id), stops.get(site_id)
@@ -141,10 +144,34 @@ def _stop_text(desk: Desk, stop: visit_rows.VisitRow) -> str:
 def _others(desk: Desk, session: Any, hits: list[search.Hit], shown: set[int]) -> tuple[Found, ...]:
     """Customers without a site in the list, contracts, technicians, parts, units."""
     ids = _by_table(hits)
-    customer_ids = set(ids["customer"]) | found_rows.customers_of(
-        session, ids["phone"], ids["contact"]
-    )
-    found = [
+    found = _customers(desk, session, ids, shown)
+    # each the best first: no more of a kind can be shown. Nothing is asked where nothing was found
+    if some := ids["contract"][:OTHERS]:
+        found += [_contract(desk, c) for c in contract_rows.contracts(session, some).values()]
+    if some := ids["technician"][:OTHERS]:
+        found += [
+            Found(kind="technician", row_id=key, site_id=None, title=name, line=say("technician"))
+            for key, name in found_rows.technicians(session, some).items()
+        ]
+    if some := ids["part"][:OTHERS]:
+        found += [_part(p) for p in found_rows.parts(session, some).values()]
+    if some := ids["unit"][:OTHERS]:
+        found += [_unit(u) for u in found_rows.units(session, some).values()]
+    rank = {(hit.table_name, hit.row_id): n for n, hit in enumerate(hits)}
+    found.sort(key=lambda f: (rank.get((f.kind, f.row_id), len(hits)), f.kind, f.row_id))
+    return tuple(found[:OTHERS])
+
+
+def _customers(
+    desk: Desk, session: Any, ids: Mapping[str, list[int]], shown: set[int]
+) -> list[Found]:
+    """Found by their own words, a number or a contact."""
+    found = set(ids["customer"])
+    if ids["phone"] or ids["contact"]:
+        found |= found_rows.customers_of(session, ids["phone"], ids["contact"])
+    if not found:
+        return []
+    return [
         Found(
             kind="customer",
             row_id=c.id,
@@ -152,21 +179,9 @@ def _others(desk: Desk, session: Any, hits: list[search.Hit], shown: set[int]) -
             title=c.name,
             line=c.phone,
         )
-        for c in people_rows.customers(session, customer_ids, desk.today).values()
+        for c in people_rows.customers(session, found, desk.today).values()
         if not shown & set(c.site_ids)
     ]
-    found += [
-        _contract(desk, c) for c in contract_rows.contracts(session, ids["contract"]).values()
-    ]
-    found += [
-        Found(kind="technician", row_id=key, site_id=None, title=name, line=say("technician"))
-        for key, name in found_rows.technicians(session, ids["technician"]).items()
-    ]
-    found += [_part(p) for p in found_rows.parts(session, ids["part"]).values()]
-    found += [_unit(u) for u in found_rows.units(session, ids["unit"]).values()]
-    rank = {(hit.table_name, hit.row_id): n for n, hit in enumerate(hits)}
-    found.sort(key=lambda f: (rank.get((f.kind, f.row_id), len(hits)), f.kind, f.row_id))
-    return tuple(found[:OTHERS])
 
 
 def _by_table(hits: Iterable[search.Hit]) -> Mapping[str, list[int]]:
@@ -216,12 +231,14 @@ def _part(part: found_rows.PartFound) -> Found:
 
 def _notes(desk: Desk, session: Any, hits: list[search.Hit], text: str) -> tuple[Noted, ...]:
     ids = _by_table(hits)
-    found = [
-        *found_rows.visit_notes(session, ids["visit"]),
-        *found_rows.job_notes(session, ids["job"]),
-        *found_rows.call_notes(session, ids["call"]),
-        *found_rows.owed_notes(session, ids["owed"]),
-    ]
+    found: list[found_rows.NoteFound] = []
+    for table, read in (
+        ("visit", found_rows.visit_notes),
+        ("job", found_rows.job_notes),
+        ("call", found_rows.call_notes),
+        ("owed", found_rows.owed_notes),
+    ):
+        found += read(session, ids[table]) if ids[table] else []
     words = search.words_of(text)
     noted = [(_day(desk, note), _noted(desk, note, words)) for note in found]
     # the latest note is the one that still holds

@@ -12,7 +12,6 @@ from typing import Any
 from sqlalchemy import (
     CTE,
     ColumnElement,
-    CompoundSelect,
     Select,
     Subquery,
     and_,
@@ -52,6 +51,11 @@ class Leads:
         """How many there are."""
         return len(self.sites) + len(self.named)
 
+    @property
+    def is_few(self) -> bool:
+        """Few enough to be asked for their words one by one."""
+        return len(self.sites) <= FEW and len(self.named) <= FEW
+
     def best_sites(self, limit: int) -> list[int]:
         """The sites, best first, then by key."""
         return sorted(self.sites, key=lambda s: (-self.sites[s], s))[:limit]
@@ -62,32 +66,40 @@ class Leads:
         return sorted(hits, key=lambda h: (-h.weight, h.table_name, h.row_id))[:limit]
 
 
-def leads(session: Session, text: str, kept: MutableMapping[str, Leads] | None = None) -> Leads:
-    """Where all the words of `text` lead together.
+Kept = MutableMapping[str, Leads]
+"""What single words lead to, up to some more than FEW of each kind."""
+
+
+def leads(session: Session, text: str, most: int, kept: Kept | None = None) -> Leads:
+    """Where all the words of `text` lead together: the `most` best sites and named rows.
 
     `kept` holds what single words led to while nothing has changed: who types a word more asks
     for the first ones again.
     """
-    found: Leads | None = None
-    for word in _longest_first(text):
-        if found is None or found.count > FEW or (kept is not None and word in kept):
-            one = _leads_of(session, word, kept)
-        else:
-            one = _leads_among(session, word, found)
-        found = one if found is None else _both(found, one)
+    words = _longest_first(text)
+    if len(words) < 2:
+        return _best_of(session, words, most) if words else Leads({}, {})
+    found = _some_of(session, words[0], kept)
+    if not found.is_few:
+        return _best_of(session, words, most)
+    for word in words[1:]:
         if not found.count:
             break
-    return found or Leads({}, {})
+        known = kept.get(word) if kept is not None else None
+        is_known = known is not None and known.is_few
+        one = known if known is not None and is_known else _leads_among(session, word, found)
+        found = _both(found, one)
+    return found
 
 
 def sites(session: Session, text: str, *, limit: int) -> list[int]:
     """Sites to which all the words of `text` lead, best first, as `search.find_sites` says."""
-    return leads(session, text).best_sites(limit)
+    return leads(session, text, limit).best_sites(limit)
 
 
 def names(session: Session, text: str, *, limit: int) -> list[Hit]:
     """Customers, contracts, technicians, parts and units with all the words, best first."""
-    return leads(session, text).best_named(limit)
+    return leads(session, text, limit).best_named(limit)
 
 
 def _both(first: Leads, second: Leads) -> Leads:
@@ -97,29 +109,56 @@ def _both(first: Leads, second: Leads) -> Leads:
     )
 
 
-def _leads_of(session: Session, word: str, kept: MutableMapping[str, Leads] | None) -> Leads:
-    """Where one word leads, in one question: the rows of a word are looked up once."""
+def _some_of(session: Session, word: str, kept: Kept | None) -> Leads:
+    """Where one word leads, whole if that is few."""
     if kept is not None and word in kept:
         return kept[word]
-    hits = _hits(word)
-    ways = _ways_from(hits)
-    to_sites = select(
-        literal(SITE).label("table_name"), ways.c.site_id, func.max(ways.c.rank)
-    ).group_by(ways.c.site_id)
-    named = select(hits.c.table_name, hits.c.row_id, hits.c.rank).where(
-        hits.c.table_name.in_(NAMED)
-    )
-    found = Leads({}, {})
-    for table, row_id, rank in session.execute(union_all(to_sites, named)):
-        if table == SITE:
-            found.sites[row_id] = rank
-        else:
-            found.named[table, row_id] = rank
+    found = _best_of(session, [word], FEW + 1)
     if kept is not None:
         while len(kept) >= WORDS_KEPT:
             kept.pop(next(iter(kept)))
         kept[word] = found
     return found
+
+
+def _best_of(session: Session, words: Sequence[str], most: int) -> Leads:
+    """The `most` best sites and named rows to which all words lead, in one question.
+
+    Ranked and cut off by the database: thousands of rows that nobody sees stay there.
+    """
+    of_sites, of_names = [], []
+    for n, word in enumerate(words):
+        hits = _hits(word, f"hits_{n}")
+        ways = _ways_from(hits)
+        table, here = literal(SITE).label("table_name"), ways.c.site_id.label("row_id")
+        best = func.max(ways.c.rank).label("rank")
+        of_sites.append(select(table, here, best).group_by(ways.c.site_id))
+        names = (hits.c.table_name, hits.c.row_id, hits.c.rank)
+        of_names.append(select(*names).where(hits.c.table_name.in_(NAMED)))
+    cut = [_of_all(each, most) for each in (of_sites, of_names)]
+    found = Leads({}, {})
+    for table_name, row_id, rank in session.execute(union_all(*cut)):
+        if table_name == SITE:
+            found.sites[row_id] = rank
+        else:
+            found.named[table_name, row_id] = rank
+    return found
+
+
+def _of_all(each: Sequence[Select[Any]], most: int) -> Select[Any]:
+    """The best rows that are in every one of these, with the sum of their ranks."""
+    if len(each) == 1:
+        all_of = each[0].subquery()
+        rank: ColumnElement[int] = all_of.c.rank
+        rows = select(all_of.c.table_name, all_of.c.row_id, rank.label("rank"))
+    else:
+        all_of = union_all(*each).subquery()
+        rank = func.sum(all_of.c.rank)
+        key = (all_of.c.table_name, all_of.c.row_id)
+        rows = select(*key, rank.label("rank")).group_by(*key)
+        rows = rows.having(func.count() == len(each))
+    ordered = rows.order_by(rank.desc(), all_of.c.table_name, all_of.c.row_id).limit(most)
+    return select(ordered.subquery())
 
 
 def _leads_among(session: Session, word: str, few: Leads) -> Leads:
@@ -164,13 +203,13 @@ def _rank(word: str) -> ColumnElement[int]:
     return SearchWord.weight * 2 + case((SearchWord.word == word, 1), else_=0)
 
 
-def _hits(word: str) -> CTE:
+def _hits(word: str, name: str) -> CTE:
     """Rows of names with a word that begins with `word`, each with its best rank."""
     return (
         select(SearchWord.table_name, SearchWord.row_id, func.max(_rank(word)).label("rank"))
         .where(*_begins(word), _table_in((*TO_SITES, "technician", "part")))
         .group_by(SearchWord.table_name, SearchWord.row_id)
-        .cte("hits")
+        .cte(name)
     )
 
 
@@ -239,11 +278,10 @@ def notes(session: Session, text: str, *, limit: int) -> list[Hit]:
     words = {word for word in words_of(text) if len(word) > 2}
     if not words:
         return []
+    if len(words) == 1:
+        return _latest_noted(session, words.pop(), limit)
     each = [_noted(word) for word in sorted(words)]
-    found: Select[str, int] | CompoundSelect[str, int] = each[0]
-    if len(each) > 1:
-        found = intersect(*each)
-    rows = found.subquery()
+    rows = intersect(*each).subquery()
     place = (
         func.row_number()
         .over(partition_by=rows.c.table_name, order_by=rows.c.row_id.desc())
@@ -256,6 +294,29 @@ def notes(session: Session, text: str, *, limit: int) -> list[Hit]:
         .order_by(ranked.c.table_name, ranked.c.row_id.desc())
     )
     return [Hit(row[0], row[1], 1) for row in session.execute(query)]
+
+
+def _latest_noted(session: Session, word: str, limit: int) -> list[Hit]:
+    """As `notes` of one word: the latest of each table without sorting all that the word begins."""
+    found = [hit for table in NOTES for hit in _latest_in(session, word, table, limit)]
+    return sorted(found, key=lambda h: (h.table_name, -h.row_id))
+
+
+def _latest_in(session: Session, word: str, table: str, limit: int) -> list[Hit]:
+    # a row may hold several words that begin so (a number all its ends): some more are read,
+    # twice as many again where those were of too few rows
+    latest = (
+        select(SearchWord.row_id)
+        .where(*_begins(word), _table_in((table,)))
+        .order_by(SearchWord.row_id.desc())
+    )
+    n_read = 4 * limit
+    while True:
+        rows = list(session.scalars(latest.limit(n_read)))
+        ids = list(dict.fromkeys(rows))
+        if len(ids) >= limit or len(rows) < n_read:
+            return [Hit(table, row_id, 1) for row_id in ids[:limit]]
+        n_read *= 2
 
 
 def _noted(word: str) -> Select[str, int]:

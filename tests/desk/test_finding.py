@@ -101,7 +101,7 @@ def test_words_kept_from_key_to_key_lead_to_the_same(book, typed):
     with book.store.read() as session:
         for n in range(1, len(typed) + 1):
             text = typed[:n]
-            found = finding.leads(session, text, kept)
+            found = finding.leads(session, text, 50, kept)
             assert found.best_sites(50) == search.find_sites(session, text)
             assert found.best_named(50) == finding.names(session, text, limit=50)
     assert 0 < len(kept) <= finding.WORDS_KEPT
@@ -112,6 +112,27 @@ def test_a_word_more_among_many_leads_to_the_same(book, monkeypatch):
     with book.store.read() as session:
         for text in ("118 l", "hollow ann", "dry hol"):
             assert finding.sites(session, text, limit=50) == search.find_sites(session, text)
+            expected = [h for h in search.find(session, text) if h.table_name in finding.NAMED]
+            assert finding.names(session, text, limit=50) == expected
+
+
+@pytest.mark.parametrize("text", ["lane", "118 l", "hollow ann", "al"])
+def test_a_few_are_the_first_of_all(book, text, monkeypatch):
+    with book.store.read() as session:
+        everything = finding.leads(session, text, 50)
+        monkeypatch.setattr(finding, "FEW", 0)
+        some = finding.leads(session, text, 1)
+    assert some.best_sites(1) == everything.best_sites(1)
+    assert some.best_named(1) == everything.best_named(1)
+    assert len(some.sites) == 1
+
+
+def test_a_note_counts_once_however_many_of_its_words_begin_so(file_desk):
+    site = a_site(file_desk)
+    calls = [a_call(file_desk, site, caller_phone="555 555 5555") for _ in range(4)]
+    with file_desk.store.read() as session:
+        found = finding.notes(session, "555", limit=3)
+    assert [hit.row_id for hit in found] == [call.id for call in calls[:0:-1]]
 
 
 def test_a_whole_word_comes_before_one_that_only_begins_so(file_desk):
