@@ -3,9 +3,9 @@
 from datetime import date
 from typing import ClassVar, Protocol, cast
 
-from PySide6.QtCore import QObject, QPoint, Qt, QTimer, Slot
+from PySide6.QtCore import QTimer, Slot
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMenu, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from servicedesk.desk import planning
 from servicedesk.desk.coming import day_title
@@ -22,10 +22,11 @@ from servicedesk.window.actions import Act
 from servicedesk.window.places import rounds_words as texts
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_acts import rounds_acts
+from servicedesk.window.places.rounds_asking import AsksBeside
 from servicedesk.window.places.rounds_days import DayDrop
 from servicedesk.window.places.rounds_hands import Hands, Wish
 from servicedesk.window.places.rounds_mending import Mender
-from servicedesk.window.places.rounds_moving import MovesByHand, working_day
+from servicedesk.window.places.rounds_moving import working_day
 from servicedesk.window.places.rounds_papers import DayPapers
 from servicedesk.window.places.rounds_planner import DayPlanner
 from servicedesk.window.places.rounds_side import Side
@@ -41,7 +42,7 @@ class _HasDesk(Protocol):
     desk: Desk
 
 
-class RoundsPlace(MovesByHand):
+class RoundsPlace(AsksBeside):
     """One day. What the hand does is shown at once and written on the worker, one by one."""
 
     name: ClassVar[str] = "rounds"
@@ -365,57 +366,6 @@ class RoundsPlace(MovesByHand):
             self.side.follow(self.desk, self._page, stop_id)
         self.keys.refresh()
 
-    def show_ways(self) -> None:
-        """All ways for the chosen stop over the next days, each with its effect."""
-        if self._page is not None and self.stop in self._page.stops:
-            self.side.show_ways(self.desk, self._page, self.stop)
-
-    def ask_another_day(self) -> None:
-        """The customer of the chosen stop asks for another day or hour."""
-        if self._page is not None and self.stop in self._page.stops:
-            self.side.show_another_day(self.desk, self._page, self.stop)
-
-    def ask_absent(self, crew_id: str, *, for_good: bool = False) -> None:
-        """What it would do if a technician was away this day, or left on it."""
-        if self._page is not None and crew_id in self._page.names:
-            self.side.show_absent(self.desk, self._page, crew_id, for_good=for_good)
-
-    @Slot(bool)
-    def _side_turned(self, is_open: bool) -> None:
-        if not is_open:
-            (self.tray.list if self.tray.stop else self.bench).setFocus()
-        self.keys.refresh()
-
-    @Slot(str, QPoint)
-    def _crew_menu(self, crew_id: str, at: QPoint) -> None:
-        """The menu on the name of a ribbon."""
-        menu = QMenu(self)
-        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        for action in self._crew_actions(crew_id, menu):
-            menu.addAction(action)
-        menu.popup(at)
-
-    def _crew_actions(self, crew_id: str, owner: QObject) -> list[QAction]:
-        """What can be done with one technician's day."""
-        page = self._page
-        if page is None or crew_id not in page.names:
-            return []
-        name = page.names[crew_id]
-        away = QAction(say("{name} is away this day", name=name), owner)
-        leaves = QAction(say("{name} leaves on this day", name=name), owner)
-        for action, slot in ((away, self._away_chosen), (leaves, self._leaves_chosen)):
-            action.setData(crew_id)
-            action.triggered.connect(slot)
-        return [away, leaves]
-
-    @Slot()
-    def _away_chosen(self) -> None:
-        self.ask_absent(_data_of(self.sender()))
-
-    @Slot()
-    def _leaves_chosen(self) -> None:
-        self.ask_absent(_data_of(self.sender()), for_good=True)
-
     @Slot(str)
     def _open(self, stop_id: str) -> None:
         if self._page is not None and stop_id in self._page.stops:
@@ -516,7 +466,3 @@ class RoundsPlace(MovesByHand):
     @Slot()
     def _next_day(self) -> None:
         self.step_day(1)
-
-
-def _data_of(action: QObject) -> str:
-    return str(action.data()) if isinstance(action, QAction) else ""
