@@ -135,10 +135,11 @@ def known_fields() -> dict[str, Field]:
 
 
 def folded(heading: str) -> str:
-    """A heading without capitals, accents and punctuation; "#" and "no." read "number"."""
+    """A heading without capitals, accents and punctuation; "#" reads "number", "$" "price"."""
     text = unicodedata.normalize("NFKD", heading.casefold())
     text = "".join(ch for ch in text if not unicodedata.combining(ch))
     text = re.sub(r"#|\bno\.|\bnr\.?\b|\bno\b$|\bnum\b\.?|№", " number ", text)
+    text = re.sub(r"[$€£]", " price ", text)
     text = re.sub(r"[^a-z0-9]+", " ", text)
     return " ".join(text.split())
 
@@ -314,8 +315,9 @@ def _share(shape: str, texts: list[str], heading: str) -> float | None:
     if not texts or shape == "text":
         return None
     looks: dict[str, Callable[[str], bool]] = {
+        "name": lambda t: any(ch.isalpha() for ch in t) and not _is_date(t, ""),
         "phone": lambda t: _is_phone(t) or (_n_digits(t) >= 7 and not _is_date(t, "")),
-        "possible phone": _is_phone,
+        "possible phone": lambda t: _is_phone(t) and not _is_date(t, ""),
         "email": lambda t: bool(re.search(r"[^@\s]+@[^@\s]+\.\w+", t)),
         "number": lambda t: bool(re.search(r"\d", t)) and len(t) < 14,
         "angle": lambda t: read_angle(t) is not None,

@@ -36,7 +36,8 @@ ROW = "Quillan,3 Heron Bank,Pinder\n"
         ("Tel", "call wife 555 010 0199", "phone"), ("Phone(s)", "555-010-0101 / 555.010.0102", "phone"),
         ("Start", "3/14/2023", "contract_from"), ("last time we came", "2026-07-20", "visit_date"),
         ("Gate / notes", "dog, gate 4411#", "notes"), ("Call", "10/12/2026", "extra"),
-        ("Next due", "2026-11-01", "next_due"), ("Teléfono", "802-555-0142", "phone"), ("Straße", "Heron Bank 3", "address"),
+        ("Last PM", "10/2/2025", "visit_date"), ("$/yr", "$285", "price"), ("Contract $", "285", "price"),
+        ("Last", "10/2/2025", "extra"), ("Next due", "2026-11-01", "next_due"), ("Teléfono", "802-555-0142", "phone"), ("Straße", "Heron Bank 3", "address"),
     ],
 )  # fmt: skip
 def test_headings_of_offices_are_known(heading, cell, field):
