@@ -327,7 +327,8 @@ def _past(past: sheet_rows.PastJob) -> PastThing:
     head = job_words.kind_text(past.kind)
     if past.outcome != "done":
         head = f"{head}, {job_words.outcome_text(past.outcome, past.could_not)}"
-    said = ". ".join(t.strip().rstrip(".") for t in (past.found, past.did) if t.strip())
+    found = job_words.beyond_reason(past.found, past.could_not)
+    said = ". ".join(t.strip().rstrip(".") for t in (found, past.did) if t.strip())
     return PastThing(past.on, f"{head}: {said}" if said else head)
 
 

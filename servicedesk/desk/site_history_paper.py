@@ -21,7 +21,7 @@ from servicedesk.records.search import words_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
 from servicedesk.words.calls import debtor, plain
-from servicedesk.words.jobs import job_title, outcome_text
+from servicedesk.words.jobs import beyond_reason, job_title, outcome_text
 from servicedesk.words.readings_said import value_text
 from servicedesk.words.removed import removed_text
 
@@ -201,7 +201,8 @@ def _visit(entry: HistoryEntry, visit: visit_rows.VisitRow, looked: tuple[str, .
         if job.outcome is not None
     ]  # fmt: skip
     title, facts = (came[0], []) if len(came) == 1 == len(visit.jobs) else (entry.title, came)
-    words = [text for job in visit.jobs for text in (job.found, job.did) if text.strip()]
+    said = ((beyond_reason(job.found, job.could_not), job.did) for job in visit.jobs)
+    words = [text for pair in said for text in pair if text.strip()]
     words += [visit.as_left] if visit.as_left.strip() else []
     return Happened(
         kind="visit",

@@ -11,7 +11,7 @@ from servicedesk.records.told_rows import PaperRow, ToldRow
 from servicedesk.records.visit_rows import JobRow, ReadingLine, VisitRow
 from servicedesk.words import calls as call_words
 from servicedesk.words import say, say_n
-from servicedesk.words.jobs import job_title, outcome_text
+from servicedesk.words.jobs import beyond_reason, job_title, outcome_text
 from servicedesk.words.papers import paper_text
 
 
@@ -105,8 +105,8 @@ def job_lines(job: JobRow) -> Iterable[str]:
     title = first_upper(job_title(job.kind_of, job.ordinal))
     result = outcome_text(job.outcome, job.could_not)
     yield say("{job}: {outcome}", job=title, outcome=result) if result else title
-    if job.found.strip():
-        yield say("Found: {text}", text=job.found.strip())
+    if found := beyond_reason(job.found, job.could_not):
+        yield say("Found: {text}", text=found)
     if job.did.strip():
         yield say("Did: {text}", text=job.did.strip())
     if job.no_fault_found:

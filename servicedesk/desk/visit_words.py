@@ -3,7 +3,7 @@
 from typing import Protocol
 
 from servicedesk.words import say
-from servicedesk.words.jobs import outcome_text
+from servicedesk.words.jobs import beyond_reason, outcome_text
 
 
 class VisitTold(Protocol):
@@ -27,7 +27,7 @@ def visit_line(visit: VisitTold) -> str:
     """What a visit for a call came to, in a line."""
     if visit.outcome is None:
         return say("Nobody was there yet")
-    parts = [visit.found, visit.did]
+    parts = [beyond_reason(visit.found, visit.could_not), visit.did]
     if visit.no_fault_found:
         parts.append(say("no fault found"))
     if visit.fix == "patched":

@@ -277,10 +277,12 @@ def _foot(
 ) -> list[Shape]:
     if options.secrets and any(stop.secrets for stop in sheet.stops):
         left = say("Gate codes are on this sheet: keep it with you, destroy it after the round.")
-    else:
+    elif sheet.phone:
         left = say(
             "Sensitive notes are left out. Gate codes: the office, {phone}.", phone=sheet.phone
         )
+    else:
+        left = say("Sensitive notes are left out. Gate codes: the office.")
     number, of_sheets, page, of_pages = place
     day = formats.weekday(sheet.printed_on)
     parts = [

@@ -54,6 +54,21 @@ def outcome_text(outcome: str | None, could_not: str = "") -> str:
     return ""
 
 
+def beyond_reason(found: str, could_not: str) -> str:
+    """What was found, less the reason where it is only said again.
+
+    As "gate locked" of "no access, gate locked" beside "could not: no access": lists brought in
+    keep the office's whole cell.
+    """
+    said, why = found.strip(), could_not_text(could_not).strip() if could_not else ""
+    if not why or not said.casefold().startswith(why.casefold()):
+        return said
+    rest = said[len(why) :]
+    if rest[:1].isalnum():  # "unsafely left" is not "unsafe"
+        return said
+    return rest.strip(" ,.;:-–—")
+
+
 def job_title(kind: str, ordinal: int | None = None, of: int | None = None) -> str:
     """As "inspection 3 of 3", "callback"."""
     if kind == "inspection" and ordinal is not None:

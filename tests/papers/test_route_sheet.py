@@ -189,6 +189,8 @@ def test_the_same_rows_give_the_same_bytes_and_another_print_time_does_not():
 def test_secrets_are_printed_only_when_asked():
     assert "2580#" not in text_of(route_sheet(six_stops(), FORMATS))
     assert "Sensitive notes are left out" in text_of(route_sheet(six_stops(), FORMATS))
+    no_phone = text_of(route_sheet(replace(six_stops(), phone=""), FORMATS))
+    assert "Gate codes: the office." in no_phone
     asked = text_of(route_sheet(six_stops(), FORMATS, SheetOptions(secrets=True)))
     assert "Gate code 2580#" in asked
     assert "Sensitive notes are left out" not in asked
