@@ -125,7 +125,7 @@ def _uses(
         since = max(
             first.get(part.id, today), today - timedelta(days=round(LOOKED_BACK_YEARS * YEAR_DAYS))
         )
-        days = (today - since).days
+        days = max(0, (today - since).days)  # of a day before the ledger nothing is known
         counts = [0] * max(1, days // SPAN_DAYS)
         for move in used.get(part.id, ()):
             span = min(len(counts) - 1, max(0, (move.moved_on - since).days // SPAN_DAYS))

@@ -1,5 +1,6 @@
 """The shelf: what lies where, what it is used for, what to buy, what lies dead."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -97,6 +98,14 @@ def test_less_than_nothing_is_shouted_first(desk, lie):
     assert shelf_lines(page, desk)[1] == (
         "! Less than nothing by the book: z-part (Shelf -2). Count it and write what is there."
     )
+
+
+def test_on_a_day_before_the_ledger_nothing_is_known_and_nothing_breaks(desk, lie):
+    part = article(desk, "tablets")
+    bought(desk, part, lie[0], 20, on=TODAY)
+    long_ago = replace(desk, clock=replace(desk.clock, fixed_day=LONG_AGO))
+    (line,) = shelf(long_ago).lines
+    assert (line.used, line.a_year, line.buy) == (0, 0, 0)
 
 
 def test_an_empty_catalogue_is_said(file_desk):
