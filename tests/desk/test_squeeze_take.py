@@ -11,7 +11,7 @@ from servicedesk.desk.squeeze_take import take_squeezed, take_stop
 from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Job, Visit
 from servicedesk.values.trouble import Trouble
-from tests.builders import a_call, a_contract, a_site, a_technician
+from tests.builders import a_call, a_contract, a_round, a_site, a_technician, a_visit
 from tests.desk.test_squeeze import FRIDAY, THURSDAY, planned_sites
 
 
@@ -119,14 +119,15 @@ def test_a_stop_that_has_its_place_gets_another_on_another_day(desk):
     assert rounds(desk) == before
 
 
-def test_effects_are_counted_from_the_round_as_it_stands(desk):
+@pytest.mark.parametrize("position", [1, 2])
+def test_effects_are_counted_from_the_round_as_it_stands(desk, position):
     lena = a_technician(desk)
     planned_sites(desk, lena, THURSDAY)
     stand = day_case(desk, THURSDAY).stand.days[0]
     begins = {s.stop_id: s.begin_min for s in stand.stops}
     stop = day_case(desk, THURSDAY).wanted[stand.order[0]]
 
-    way = next(w for w in squeeze_stop(desk, stop).ways if w.position == 2)
+    way = next(w for w in squeeze_stop(desk, stop).ways if w.position == position)
 
     take_stop(desk, stop, way)
     after = {s.stop_id: s.begin_min for s in day_case(desk, THURSDAY).stand.days[0].stops}
@@ -195,3 +196,18 @@ def test_a_day_without_room_is_refused(desk):
 
     with pytest.raises(Trouble, match="has room"):
         carry_to_day(desk, case, wanted_at(desk, thursday[0], THURSDAY).id, date(2026, 10, 17))
+
+
+def test_who_gains_by_the_move_is_not_told_as_later(desk):
+    lena = a_technician(desk)
+    round_ = a_round(desk, lena, THURSDAY)
+    for n, lat in enumerate((30.5, 30.03, 30.06), start=1):
+        site = a_site(desk, f"{n} Gain Road", lat_deg=lat, lon_deg=-94.0)
+        a_visit(desk, site, planned_on=THURSDAY, round_id=round_.id, place=n, service_min=30)
+    case = day_case(desk, THURSDAY)
+    far = case.wanted[case.stand.days[0].order[0]]
+
+    # by hand: 0.5 + 0.47 + 0.03 degrees to the last one now, 0.03 + 0.47 + 0.44 with far second
+    way = next(w for w in squeeze_stop(desk, far).ways if w.position == 1)
+
+    assert way.later == ()
