@@ -11,6 +11,7 @@ from servicedesk.desk.events import EventLine, event_for, the_event
 from servicedesk.desk.intake import CallDraft, CallerHit, callers
 from servicedesk.desk.office import Desk
 from servicedesk.desk.promise import CallPromise, calendar_of, promise_for
+from servicedesk.desk.untested_here import UntestedHere, untested_here
 from servicedesk.records import call_rows, owed_rows
 from servicedesk.records.calls import Call
 from servicedesk.records.store import Changed
@@ -35,6 +36,7 @@ class Beside:
     """What stands beside the form. `hit` None: a caller in no book. `promise_why`: who set it.
 
     `event`: the storm, outage or flood that the call belongs to, or would if it were written now.
+    `untested`: what nobody looked at yet where they call about the same trouble again.
     """
 
     hit: CallerHit | None
@@ -44,6 +46,7 @@ class Beside:
     earlier: tuple[EarlierCall, ...]
     owed: tuple[str, ...]
     event: EventLine | None = None
+    untested: UntestedHere | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +114,7 @@ def beside_the_call(
             owed = owed_rows.owed(session, site_ids=[site_id])
         hit = hits[0] if hits else None
     earlier = () if site_id is None else earlier_calls(desk, site_id, symptoms=symptoms, but=but)
+    same = next((one.call_id for one in earlier if one.same), None)
     return Beside(
         hit=hit,
         promised_by_at=promise.by_at,
@@ -119,6 +123,7 @@ def beside_the_call(
         earlier=earlier,
         owed=tuple(owed_text(desk, one) for one in owed),
         event=event,
+        untested=None if site_id is None or same is None else untested_here(desk, site_id, same),
     )
 
 

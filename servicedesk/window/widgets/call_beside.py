@@ -21,6 +21,7 @@ from servicedesk.desk.soonest import SoonestPlace, SoonestPlaces, cost_text
 from servicedesk.trade.say_this_now import say_this_now
 from servicedesk.window.ink import Ink
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.dashed_note import DashedNote
 from servicedesk.window.widgets.label import IconSign, Words, key_cap_size
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.words import say
@@ -283,6 +284,10 @@ class BeforeSheet(Sheet):
             inside = self._inside.layout() if self._inside is not None else None
             if inside is not None:
                 inside.addWidget(line)
+            if inside is not None and beside.untested is not None:
+                note = DashedNote(self._theme)
+                inside.addWidget(note)
+                note.tell(beside.untested.part, first_upper(beside.untested.first))
 
     def texts(self) -> Sequence[str]:
         """All that it says, in order."""
