@@ -14,7 +14,11 @@ from typing import Any
 
 from servicedesk.exchange.pattern_sheet import write_text
 
-MOST_WIDE = 34  # of a column; longer texts are cut by the next cell, the whole stands in it
+HEAD_HEIGHT_PT = 32.0  # two lines of a name
+HEAD_COLOR = "E8E6DD"  # gray enough to be seen on paper
+# texts to the right of a number or of a long text keep a distance from it
+BESIDE_ANOTHER = frozenset({"visits", "decision", "missing"})
+MOST_WIDE = 44  # of a column; longer texts are cut by the next cell, the whole stands in it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,12 +165,11 @@ def formulas(row: int, *, assumptions: str, digits: int) -> dict[str, str]:
 def renewals_xlsx(book: RenewalBook) -> bytes:
     """The workbook. Texts are texts whatever they begin with; equal input gives equal cells."""
     from openpyxl import Workbook
-    from openpyxl.styles import Font
 
     made: Any = Workbook()
     for first in made.worksheets:
         made.remove(first)
-    styles = _Styles(book, Font)
+    styles = _Styles(book)
     sheets = [made.create_sheet(name) for name in book.sheet_names]
     _renewals(sheets[1], book, styles)
     _assumptions(sheets[2], book, styles)
@@ -184,7 +187,9 @@ def renewals_xlsx(book: RenewalBook) -> bytes:
 class _Styles:
     """Formats of cells by kind."""
 
-    def __init__(self, book: RenewalBook, font: Any) -> None:
+    def __init__(self, book: RenewalBook) -> None:
+        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+
         point = "." + "0" * book.digits if book.digits else ""
         money = (
             f"[$$-409]#,##0{point}"
@@ -199,18 +204,19 @@ class _Styles:
             "whole": "0",
             "number": "0.00",
         }
-        self.bold, self.title = font(bold=True), font(bold=True, size=14)
+        self.bold, self.title = Font(bold=True), Font(bold=True, size=14)
+        self.indented = Alignment(horizontal="left", indent=1)
+        self.head_left = Alignment(wrap_text=True, vertical="bottom")
+        self.head_right = Alignment(wrap_text=True, vertical="bottom", horizontal="right")
+        self.head_fill = PatternFill("solid", fgColor=HEAD_COLOR)
+        self.head_line = Border(bottom=Side("thin", color="808080"))
 
 
 def _renewals(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
-    from openpyxl.styles import Alignment
-
     _head(sheet, book, styles)
     for col, column in enumerate(book.columns, 1):
-        cell = sheet.cell(FIRST_ROW - 1, col)
-        write_text(cell, column.name)
-        cell.font = styles.bold
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        _heading(sheet.cell(FIRST_ROW - 1, col), column.name, styles, COLUMNS[col - 1][1])
+    sheet.row_dimensions[FIRST_ROW - 1].height = HEAD_HEIGHT_PT
     last = FIRST_ROW + len(book.rows) - 1
     for number, row in enumerate(book.rows, FIRST_ROW):
         own: dict[str, str | None] = {}
@@ -221,7 +227,10 @@ def _renewals(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
             own["kept"] = None
         for col, (field, kind) in enumerate(COLUMNS, 1):
             value = own[field] if field in own else getattr(row, field)
-            _write(sheet.cell(number, col), value, kind, book, styles)
+            cell = sheet.cell(number, col)
+            _write(cell, value, kind, book, styles)
+            if field in BESIDE_ANOTHER:
+                cell.alignment = styles.indented
     _totals(sheet, book, styles, last)
     for col, (field, kind) in enumerate(COLUMNS, 1):
         letter = sheet.cell(1, col).column_letter
@@ -233,6 +242,13 @@ def _renewals(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
     sheet.auto_filter.ref = f"A{FIRST_ROW - 1}:{ends}{max(last, FIRST_ROW - 1)}"
     sheet.print_title_rows = f"{FIRST_ROW - 1}:{FIRST_ROW - 1}"
     sheet.print_title_cols = "A:A"
+
+
+def _heading(cell: Any, name: str, styles: _Styles, kind: str) -> None:
+    """A name over a column, over numbers at their right edge; two lines have room."""
+    write_text(cell, name)
+    cell.font, cell.fill, cell.border = styles.bold, styles.head_fill, styles.head_line
+    cell.alignment = styles.head_left if kind == "text" else styles.head_right
 
 
 def _write(cell: Any, value: Any, kind: str, book: RenewalBook, styles: _Styles) -> None:
@@ -273,6 +289,7 @@ def _assumptions(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
     sheet.cell(8, 2).value = book.as_of_on
     sheet.cell(8, 2).number_format = styles.format["day"]
     write_text(sheet.cell(8, 3), book.as_of.origin)
+    sheet.cell(8, 3).alignment = styles.indented
     for row, one in enumerate(book.more, 10):
         _assumed(sheet, row, one, styles.format["money"], book.digits)
     for letter, width in (("A", 44), ("B", 16), ("C", 70)):
@@ -281,7 +298,7 @@ def _assumptions(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
 
 
 def _assumed(sheet: Any, row: int, one: Assumed, number_format: str, digits: int = 0) -> None:
-    from openpyxl.styles import PatternFill
+    from openpyxl.styles import Alignment, PatternFill
 
     write_text(sheet.cell(row, 1), one.name)
     cell = sheet.cell(row, 2)
@@ -291,6 +308,7 @@ def _assumed(sheet: Any, row: int, one: Assumed, number_format: str, digits: int
     if row <= 7:  # may be changed: prices follow
         cell.fill = PatternFill("solid", fgColor="FFF4CC")
     write_text(sheet.cell(row, 3), one.origin)
+    sheet.cell(row, 3).alignment = Alignment(horizontal="left", indent=1)
 
 
 def _notes(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
@@ -316,8 +334,7 @@ def _summary(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
     """Contracts by the month they end in: now and next year, as formulas over the renewals."""
     _head(sheet, book, styles)
     for col, name in enumerate(book.summary_names, 1):
-        write_text(sheet.cell(4, col), name)
-        sheet.cell(4, col).font = styles.bold
+        _heading(sheet.cell(4, col), name, styles, "text" if col == 1 else "money")
     months = sorted({row.ends_on.replace(day=1) for row in book.rows})
     last_row = FIRST_ROW + len(book.rows) - 1
     source = "'" + book.sheet_names[1].replace("'", "''") + "'!"
@@ -329,6 +346,7 @@ def _summary(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
     for row, month in enumerate(months, 5):
         sheet.cell(row, 1).value = month
         sheet.cell(row, 1).number_format = "mmm yyyy"
+        sheet.cell(row, 1).alignment = styles.head_left
         span = f'{column("ends_on")},">="&A{row},{column("ends_on")},"<"&EDATE(A{row},1)'
         sheet.cell(row, 2).value = f"=COUNTIFS({span})"
         sheet.cell(row, 3).value = f"=SUMIFS({column('now_minor')},{span})"
@@ -346,7 +364,7 @@ def _summary(sheet: Any, book: RenewalBook, styles: _Styles) -> None:
             for col in (3, 4, 5):
                 sheet.cell(row, col).number_format = styles.format["money"]
     for letter in "ABCDE":
-        sheet.column_dimensions[letter].width = 18
+        sheet.column_dimensions[letter].width = 24 if letter == "A" else 18
 
 
 def _chart(sheet: Any, book: RenewalBook, end: int) -> None:
@@ -375,6 +393,9 @@ def _print_setup(sheet: Any, book: RenewalBook, *, wide: bool) -> None:
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     # all columns on one page could not be read
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = (3 if wide else 1), 0
+    margins = sheet.page_margins
+    margins.left = margins.right = 0.4  # inches
+    margins.top, margins.bottom, margins.footer = 0.5, 0.75, 0.3
     sheet.oddFooter.left.text = _plain_code(book.title)
     sheet.oddFooter.right.text = _plain_code(book.page_of).format(page="&P", pages="&N")
 
