@@ -65,7 +65,7 @@ def test_letters_are_printed_in_the_company_s_own_wording(store, tmp_path, capsy
     ("options", "said"),
     [
         (["--year", "soon"], "'soon' is not a year"),
-        (["--year", "2027", "--out", "list.pdf"], "list.pdf is neither .xlsx nor .csv"),
+        (["--year", "2027", "--out", "list.pdf"], "list.pdf is neither .xlsx, .csv nor .json"),
         (["--year", "2027", "--until", "2026-12-01"], "has no days"),
     ],
 )
@@ -86,3 +86,11 @@ def test_the_months_to_come_are_told_as_json_and_as_files(store, tmp_path, capsy
     assert len(pumps.read_text("utf-8-sig").splitlines()) == 1 + len(seen["pumps"]["lines"])
     assert main([*given, "--out", str(tmp_path / "months.doc")]) == 2
     assert "neither .pdf nor .csv" in capsys.readouterr().err
+
+
+def test_a_folder_gets_the_sheet_in_three_forms(store, tmp_path, capsys):
+    folder = tmp_path / "year end"
+    assert main(["renewals", "--store", store, "--year", "2027", "--out", str(folder)]) in (0, 1)
+
+    assert {one.suffix for one in folder.iterdir()} == {".xlsx", ".csv", ".json"}
+    assert capsys.readouterr().out.count(str(folder)) == 3

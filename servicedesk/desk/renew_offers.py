@@ -13,6 +13,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.renew_sent import KINDS, OfferState, offers_of
 from servicedesk.desk.renewal_letters import Letters, Offered, offered_lines, renewal_letters
 from servicedesk.desk.renewals import SETTLED, RenewalLine, RenewalPage
+from servicedesk.desk.report_mail import mail_address
 from servicedesk.desk.report_register import take_numbers
 from servicedesk.desk.usual import REPORT_WAYS
 from servicedesk.records import offer_rows
@@ -32,13 +33,15 @@ class OfferPaper:
     contract_id: int
     paper_id: int
     number: int
+    kind: str  # of `desk.letter_wording`
+    address: str
     to_whom: str
     pdf: bytes
 
     @property
     def file_name(self) -> str:
         """A name for the file, safe on every system."""
-        return f"offer-{self.number}.pdf"
+        return f"{self.kind}-{self.number}.pdf"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +100,12 @@ def send_offers(
 
     If the run is stopped nothing is written (numbers taken are not given again). Raises Trouble for
     wording that cannot be filled in, a contract without a price, one that was offered already or
-    reminded of already, and a reminder of nothing; WrongEntry for the form.
+    reminded of already, a reminder of nothing, and a mail without the company's own address;
+    WrongEntry for the form.
     """
     _refuse_form(desk, how, sent_on)
+    if how == "email":
+        mail_address(desk)
     offers = offers_of(desk)
     lines = offered_lines(page, contract_ids)
     _refuse_twice(desk, lines, offers, kind)
@@ -157,6 +163,8 @@ def _written(
                 contract_id=line.contract_id,
                 paper_id=row.id,
                 number=numbered[line.contract_id],
+                kind=kind,
+                address=line.address,
                 to_whom=line.holder,
                 pdf=made.single[line.contract_id],
             )

@@ -13,6 +13,7 @@ from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv, visits_text
 from servicedesk.desk.report_mail import write_file
 from servicedesk.desk.verb_options import desk_of
+from servicedesk.desk.year_files import renewals_json, write_renewals
 from servicedesk.renewals.price import CALL_FIRST
 from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
@@ -21,6 +22,11 @@ from servicedesk.words.reasons import reason_text
 from servicedesk.words.renewal_reasons import decision_text
 
 DONE, LOOK = 0, 1
+_MADE: dict[str, Callable[[Desk, RenewalPage], bytes]] = {
+    ".xlsx": renewals_book,
+    ".csv": renewals_csv,
+    ".json": lambda _desk, page: renewals_json(page),
+}
 
 
 def renewals_from_shell(
@@ -38,10 +44,10 @@ def renewals_from_shell(
 
         return outlook_from_shell(chosen, tell=tell, print_json=print_json)
     out: Path | None = chosen.out
-    if out is not None and out.suffix.lower() not in {".xlsx", ".csv"}:
+    if out is not None and out.suffix and not out.is_dir() and out.suffix.lower() not in _MADE:
         raise Trouble(
-            say("{file} is neither .xlsx nor .csv.", file=out),
-            do=say("Give the file a name that ends in one of them."),
+            say("{file} is neither .xlsx, .csv nor .json.", file=out),
+            do=say("Give the file a name that ends in one of them, or a folder for all three."),
         )
     wording = _wording(chosen.wording)
     if wording is not None:
@@ -50,16 +56,24 @@ def renewals_from_shell(
     year = chosen.year or desk.today.year + 1
     until = chosen.until or date(year + 1, 1, 1)
     page = renewals(desk, since=date(year, 1, 1), until=until)
-    if out is not None:
-        made = renewals_csv if out.suffix.lower() == ".csv" else renewals_book
-        write_file(out, made(desk, page))
+    files = [] if out is None else _write(desk, page, out)
     n_letters = _letters(desk, page, chosen.letters, wording) if chosen.letters else 0
     if chosen.json:
         print_json({"format": 1, "file": out, "n_letters": n_letters, "renewals": page})
     else:
-        written = [say("Written: {file}", file=file) for file in (out, chosen.letters) if file]
+        files += [chosen.letters] if chosen.letters else []
+        written = [say("Written: {file}", file=file) for file in files]
         tell(*renewal_lines(desk, page), *written)
     return LOOK if any(line.decision == CALL_FIRST for line in page.lines) else DONE
+
+
+def _write(desk: Desk, page: RenewalPage, out: Path) -> list[Path]:
+    """The file that was asked for, or in a folder all three."""
+    made = None if out.is_dir() else _MADE.get(out.suffix.lower())
+    if made is None:
+        folder, names, _ = write_renewals(desk, page, folder=out)
+        return [Path(folder) / name for name in names]
+    return [write_file(out, made(desk, page))]
 
 
 def _letters(desk: Desk, page: RenewalPage, out: Path, wording: str | None) -> int:

@@ -31,7 +31,10 @@ def add_renewals_verb(
         help=say("only next terms that begin before that day"),
     )
     verb.add_argument(
-        "--out", metavar="FILE", type=Path, help=say("the renewals sheet (.xlsx, or .csv)")
+        "--out",
+        metavar="FILE",
+        type=Path,
+        help=say("the renewals sheet (.xlsx, .csv or .json; a folder: all three)"),
     )
     verb.add_argument(
         "--letters", metavar="FILE", type=Path,

@@ -3,16 +3,19 @@
 import json
 from collections.abc import Sequence
 from datetime import date
+from pathlib import Path
 
 from servicedesk.desk.letter_wording import OFFER
 from servicedesk.desk.office import Desk
 from servicedesk.desk.out_files import Files
 from servicedesk.desk.places_on_disk import papers_folder
-from servicedesk.desk.renew_offers import OfferPaper, send_offers, spoken_of
+from servicedesk.desk.renew_mail import offer_mails
+from servicedesk.desk.renew_offers import send_offers, spoken_of
 from servicedesk.desk.renew_sent import offers_of
 from servicedesk.desk.renewal_letters import renewal_letters
 from servicedesk.desk.renewals import RenewalPage
 from servicedesk.desk.renewals_sheet import renewals_book, renewals_csv
+from servicedesk.desk.report_mail import write_file
 from servicedesk.desk.year_inspections import YearInspections
 from servicedesk.desk.year_lists import inspections_csv, late_csv, outlook_csv, outlook_paper
 from servicedesk.desk.year_outlook import Outlook
@@ -24,8 +27,10 @@ from servicedesk.words import say
 from servicedesk.words.as_json import plain
 
 
-def write_renewals(desk: Desk, page: RenewalPage, *, progress: Progress = quiet) -> Files:
-    """The workbook, and beside it the same as CSV and JSON.
+def write_renewals(
+    desk: Desk, page: RenewalPage, *, folder: Path | None = None, progress: Progress = quiet
+) -> Files:
+    """The workbook, and beside it the same as CSV and JSON, in `folder` (None: that of the year).
 
     Raises Trouble if the folder cannot be written.
     """
@@ -38,10 +43,10 @@ def write_renewals(desk: Desk, page: RenewalPage, *, progress: Progress = quiet)
     files = {
         f"{stem}.xlsx": book,
         f"{stem}.csv": renewals_csv(desk, page),
-        f"{stem}.json": _json(page),
+        f"{stem}.json": renewals_json(page),
     }
     progress(2, 3, say("Writing the plain lists"))
-    return _written(desk, files)
+    return _written(desk, files, folder)
 
 
 def write_draft_letters(
@@ -75,6 +80,8 @@ def send_and_write(
 ) -> tuple[Files, Changed]:
     """Send letters into the register, then write them: merged for the printer, and each alone.
 
+    By e-mail each also becomes a draft (.eml) that any mail program opens.
+
     What is in the register can be printed again from there if the folder cannot be written: that
     is told, and nothing is sent twice. Raises Trouble as `send_offers` does.
     """
@@ -83,7 +90,10 @@ def send_and_write(
     )
     first = sent.papers[0].number
     files = {f"{kind}-{desk.today}-from-{first}.pdf": sent.merged}
-    files |= {_name(one, kind): one.pdf for one in sent.papers}
+    files |= {f"letters/{one.file_name}": one.pdf for one in sent.papers}
+    if how == "email":
+        mails = offer_mails(desk, sent.papers, kind)
+        files |= {f"letters/{name}": mail for name, mail in mails.items()}
     try:
         return _written(desk, files), sent.changed
     except Trouble as trouble:
@@ -91,19 +101,14 @@ def send_and_write(
         return (str(papers_folder(desk.store.place) / "year"), (), note), sent.changed
 
 
-def _json(page: RenewalPage) -> bytes:
+def renewals_json(page: RenewalPage) -> bytes:
+    """The page as JSON, with everything that is known of each contract."""
     found = {"format": 1, "renewals": plain(page)}
     return json.dumps(found, ensure_ascii=False, indent=1).encode()
 
 
-def _name(paper: OfferPaper, kind: str) -> str:
-    return f"letters/{kind}-{paper.number}.pdf"
-
-
-def _written(desk: Desk, files: dict[str, bytes]) -> Files:
-    from servicedesk.desk.report_mail import write_file
-
-    folder = papers_folder(desk.store.place) / "year"
+def _written(desk: Desk, files: dict[str, bytes], folder: Path | None = None) -> Files:
+    folder = folder or papers_folder(desk.store.place) / "year"
     for name, data in files.items():
         write_file(folder / name, data)
     return str(folder), tuple(files), ""

@@ -54,6 +54,19 @@ def first_systems(session: Session, contract_ids: Iterable[int]) -> dict[int, in
     return found
 
 
+def holders_mail(session: Session, contract_ids: Iterable[int]) -> dict[int, str]:
+    """E-mail address of who holds each contract; left out where none is known."""
+    found: dict[int, str] = {}
+    for some in batches(sorted(contract_ids)):
+        query = (
+            select(Contract.id, Customer.email)
+            .join(Customer, Customer.id == Contract.holder_id)
+            .where(Contract.id.in_(some))
+        )
+        found |= {key: email for key, email in session.execute(query) if email}
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class OpenOffer:
     """A contract that was offered to go on, that runs out and is followed by none yet."""

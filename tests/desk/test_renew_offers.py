@@ -2,12 +2,15 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from email import message_from_bytes
+from email.policy import default
 from hashlib import sha256
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 
+from servicedesk.desk import year_files
 from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
 from servicedesk.desk.deadlines import deadlines
@@ -19,8 +22,10 @@ from servicedesk.desk.renew_sent import REMIND_DAYS, offers_of
 from servicedesk.desk.renewals import renewals
 from servicedesk.desk.report_register import register
 from servicedesk.desk.reports import sent_pdf
+from servicedesk.desk.year_files import send_and_write
 from servicedesk.records.contracts import Contract
 from servicedesk.records.papers_sent import PaperSent
+from servicedesk.records.people import Customer
 from servicedesk.values.money import Money
 from servicedesk.values.progress import quiet
 from servicedesk.values.trouble import Stopped, Trouble
@@ -212,3 +217,34 @@ def test_an_offer_without_an_answer_is_in_the_list_of_deadlines_until_it_is_answ
     assert waiting(desk) == [second]
     let_end(desk, second[3][0], "moves away")
     assert waiting(desk) == []
+
+
+def test_an_offer_by_mail_becomes_a_draft_that_python_reads(desk, monkeypatch, tmp_path):
+    # the standard library's parser of RFC 5322 is the second opinion
+    folder = tmp_path / "papers"
+    monkeypatch.setattr(year_files, "papers_folder", lambda _place: folder)
+    desk = replace(desk, company=replace(desk.company, email="office@example.org"))
+    with desk.store.change("Ines", "Mail") as work:
+        quillan = work.session.query(Customer).filter_by(name="Quillan").one()
+        quillan.email = "quillan@example.org"
+    page = page_of(desk)
+    (_, names, _), _ = send_and_write(desk, page, ids(page), how="email")
+
+    mails = {name: message_from_bytes((folder / "year" / name).read_bytes(), policy=default)
+             for name in names if name.endswith(".eml")}  # fmt: skip
+    first, second = mails.values()
+    assert (first["To"], second["To"]) == ("Quillan <quillan@example.org>", None)
+    assert "118 Dry Hollow Lane" in first["Subject"]
+    (letter,) = first.iter_attachments()
+    paper = papers(desk)[0]
+    assert letter.get_content_type() == "application/pdf"
+    assert sha256(letter.get_content()).hexdigest() == paper.sha256
+
+
+def test_offers_by_mail_need_the_companys_own_address(desk):
+    desk = replace(desk, company=replace(desk.company, email=""))
+    page = page_of(desk)
+    with pytest.raises(Trouble, match="no e-mail address"):
+        send_offers(desk, page, ids(page), how="email")
+
+    assert not papers(desk)
