@@ -347,6 +347,7 @@ def test_earlier_calls_and_what_we_owe_stand_beside(company, typist):
     assert "quiet 128 days since" in texts
     assert texts[0] == "1 call, quiet 128 days since the last visit"
     assert page(typist).before.title_label.text() == "They have called about this before"
+    assert page(typist).head.hint.text.startswith("About this before: 1 call, quiet 128 days")
     assert "Owed here: West spray head tied up, since Jul 11" in texts
 
 

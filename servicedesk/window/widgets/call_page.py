@@ -316,7 +316,9 @@ class CallPage(QWidget):
     def _show_event(self) -> None:
         """Which event the call belongs to; in one, site and lamp are enough."""
         event = self._beside.event if self._beside is not None else None
-        self.head.show_event(event.title if event else "", is_apart=self._apart)
+        earlier = self._beside.earlier if self._beside is not None else ()
+        before = next((one.trouble for one in earlier if one.same), "")
+        self.head.show_event(event.title if event else "", is_apart=self._apart, before=before)
         self.asking.asked.wants_checks = event is None or self._apart
         self._show_reported()
 

@@ -57,9 +57,14 @@ class CallHead(QWidget):
         self.time.hide()
         self._sign.hide()
 
-    def show_event(self, title: str, *, is_apart: bool) -> None:
-        """Which event the call belongs to, or stands apart from; "" for none."""
-        if not title:
+    def show_event(self, title: str, *, is_apart: bool, before: str = "") -> None:
+        """Which event the call belongs to, or stands apart from; "" for none.
+
+        `before`: how often they called about this before, in sight on a low window too.
+        """
+        if not title and before:
+            self.hint.set_text(say("About this before: {calls}", calls=before), "plum")
+        elif not title:
             self.hint.set_text(say("written as you go, nothing is lost if you close this"), "ink2")
         elif is_apart:
             self.hint.set_text(say("{event}: this call stands apart (V)", event=title), "ink2")
