@@ -23,10 +23,12 @@ def cached(desk: Desk, key: tuple[object, ...], compute: Callable[[], T]) -> T:
     return _kept(desk, key, stamp, compute)
 
 
-def cached_for(desk: Desk, table: str, key: tuple[object, ...], compute: Callable[[], T]) -> T:
-    """As `cached`, for what follows from the rows of one table alone: kept until one changes."""
+def cached_for(
+    desk: Desk, tables: tuple[str, ...], key: tuple[object, ...], compute: Callable[[], T]
+) -> T:
+    """As `cached`, for what follows from the rows of these tables alone: kept until one changes."""
     with desk.store.read() as session:
-        stamp = latest_touch_of(session, table)
+        stamp = tuple(latest_touch_of(session, table) for table in tables)
     return _kept(desk, key, stamp, compute)
 
 

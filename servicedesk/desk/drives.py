@@ -1,6 +1,6 @@
 """What the company's own recorded drives say about its speed on the road."""
 
-from servicedesk.desk.cached import cached
+from servicedesk.desk.cached import cached_for
 from servicedesk.desk.office import Desk
 from servicedesk.records import drive_rows
 from servicedesk.travel.calibrate import Drive, Fitted, fitted_speed
@@ -12,7 +12,7 @@ _MOST = 1_000  # the latest: roads and trucks change
 
 def own_speed(desk: Desk) -> Fitted | None:
     """The speed of the company's latest drives; None while there are too few of them."""
-    return cached(desk, ("own speed",), lambda: _fit(desk))
+    return cached_for(desk, ("visit", "site", "company"), ("own speed",), lambda: _fit(desk))
 
 
 def speed_in_use_kmh(desk: Desk) -> float:

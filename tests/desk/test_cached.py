@@ -1,5 +1,6 @@
 """Keeping conclusions changes no figure."""
 
+from servicedesk.desk.cached import cached_for
 from servicedesk.desk.today import todays_page
 from servicedesk.desk.windows import current_windows
 from tests.builders import a_contract, a_done_visit, a_site, something_owed
@@ -44,3 +45,17 @@ def test_what_is_kept_stays_small(desk):
     something_owed(desk, a_site(desk, "9 Tessing Road"))
 
     assert len(desk.store.conclusions) <= 16
+
+
+def test_what_follows_from_some_tables_is_kept_until_one_of_them_changes(desk):
+    site = a_site(desk)
+    n = []
+
+    def asked():
+        return cached_for(desk, ("visit", "job"), ("test",), lambda: n.append(1) or len(n))
+
+    first = asked()
+    something_owed(desk, site)
+    assert asked() == first  # another table
+    a_done_visit(desk, site, desk.today)
+    assert asked() == first + 1
