@@ -201,34 +201,13 @@ def decline(
     return work.changed
 
 
-def send_estimate(
-    desk: Desk, owed_id: int, *, amount: Money, on: date | None = None, seen: int | None = None
-) -> Changed:
-    """Write that an estimate went to the owner (`on` None: today); it then waits for approval."""
-    row = _row(desk, owed_id)
-    checking.refuse(_wrong(desk, {}, amount.minor))
-    if amount.currency != desk.company.currency:
-        raise ValueError(f"{amount.currency} is not the company's {desk.company.currency}")
-    words = {"money": desk.formats.money(amount), "address": row.address}
-    with desk.store.change(
-        desk.who, say("Sent an estimate of {money} to {address}", **words)
-    ) as work:
-        owed = _open(work, owed_id, seen)
-        owed.estimate_minor = amount.minor
-        owed.estimate_sent_on = on or desk.today
-        owed.waits_for = "approval"
-        owed.answer = ""
-        owed.answered_by = ""
-        owed.answered_how = ""
-    return work.changed
-
-
 def approve(
     desk: Desk, owed_id: int, *, by: str, how: str = "phone", seen: int | None = None
 ) -> Changed:
     """Write that the owner agreed to the estimate: it then waits for a day.
 
-    Raises Trouble where there is no estimate or it has ended already.
+    What was used already needs no day: with the owner's word it is settled. Raises Trouble where
+    there is no estimate or it has ended already.
     """
     row = _row(desk, owed_id)
     checking.refuse(_nobody(by))
@@ -243,7 +222,10 @@ def approve(
         owed.answer = "approved"
         owed.answered_by = by.strip()
         owed.answered_how = how
-        owed.waits_for = "day"
+        if owed.minutes == 0 and owed.debtor == "owner":
+            owed.state, owed.waits_for, owed.settled_on = "settled", "", desk.today
+        else:
+            owed.waits_for = "day"
     return work.changed
 
 

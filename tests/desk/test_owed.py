@@ -4,7 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
+from servicedesk.desk.changes import undo
 from servicedesk.desk.checking import WrongEntry
+from servicedesk.desk.estimates import EstimateGoing, send_estimate
 from servicedesk.desk.owed import (
     NewOwed,
     add_owed,
@@ -13,11 +15,9 @@ from servicedesk.desk.owed import (
     edit_owed,
     last_settled,
     owed_list,
-    send_estimate,
     settle,
 )
 from servicedesk.records.errors import StaleEdit
-from servicedesk.values.money import Money
 from servicedesk.values.trouble import Trouble
 from tests.builders import TODAY, a_done_visit, a_site, something_owed
 
@@ -71,7 +71,7 @@ def test_an_estimate_is_sent_and_approved_by_somebody(desk):
     with pytest.raises(Trouble, match="no estimate"):
         approve(desk, owed.id, by="Ruth")
 
-    send_estimate(desk, owed.id, amount=Money(48050, "USD"))
+    send_estimate(desk, owed.id, EstimateGoing(amount_minor=48050))
     assert owed_list(desk)[0].state_text == "estimate of $480.50 sent Oct 14, no answer yet"
     approve(desk, owed.id, by="Ruth Quillan", how="text")
 
@@ -80,8 +80,19 @@ def test_an_estimate_is_sent_and_approved_by_somebody(desk):
     assert (line.row.answered_how, line.row.waits_for) == ("text", "day")
     with pytest.raises(WrongEntry):
         approve(desk, owed.id, by=" ")
-    with pytest.raises(ValueError, match="EUR"):
-        send_estimate(desk, owed.id, amount=Money(1, "EUR"))
+
+
+def test_the_word_on_parts_used_already_ends_what_was_owed(desk):
+    used = something_owed(
+        desk, a_site(desk), what="Approval of $310.00 for parts used", debtor="owner", minutes=0,
+        estimate_minor=31000, waits_for="approval",
+    )  # fmt: skip
+    changed = approve(desk, used.id, by="Ruth Quillan")
+
+    assert owed_list(desk) == ()
+    assert last_settled(desk).row.answered_by == "Ruth Quillan"
+    undo(desk, changed.change_id)
+    assert owed_list(desk)[0].state_text == "estimate of $310.00 not sent yet"
 
 
 def test_declined_is_an_honest_end_that_stays_visible(desk):
