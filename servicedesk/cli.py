@@ -121,10 +121,8 @@ def parser() -> argparse.ArgumentParser:
     _map_verb(verbs)
     _shelf_verbs(verbs)
     _out_verbs(verbs)
-    _bring_in_verb(verbs)
-    _done_verb(verbs)
-    _alerts_verb(verbs)
-    _patterns_verb(verbs)
+    _work_verbs(verbs)
+    _trouble_verbs(verbs)
     _deadlines_verb(verbs)
     _reports_verb(verbs)
     _renewals_verb(verbs)
@@ -133,7 +131,6 @@ def parser() -> argparse.ArgumentParser:
     _store_verbs(verbs)
     _knowledge_verbs(verbs)
     _roads_verbs(verbs)
-    _causes_verb(verbs)
     return top
 
 
@@ -200,6 +197,26 @@ def _site_verbs(verbs: Any) -> None:
     add_history_verb(verbs, tell=tell, print_json=print_json)
 
 
+def _work_verbs(verbs: Any) -> None:
+    from servicedesk.desk.bring_in_verb import add_bring_in_verb
+    from servicedesk.desk.writeup_verb import add_done_verb
+
+    add_bring_in_verb(verbs, print_json=print_json, warn=_warn_of_place)
+    add_done_verb(verbs, print_json=print_json, warn=_warn_of_place)
+
+
+def _trouble_verbs(verbs: Any) -> None:
+    from servicedesk.desk.trouble_verbs import add_trouble_verbs
+
+    add_trouble_verbs(verbs, tell=tell, print_json=print_json, warn=_warn_of_place)
+
+
+def _sample_verb(verbs: Any) -> None:
+    from servicedesk.desk.sample_verb import add_sample_verb
+
+    add_sample_verb(verbs, tell=tell)
+
+
 def _map_verb(verbs: Any) -> None:
     from servicedesk.desk.map_cli import add_map_verb
 
@@ -212,215 +229,6 @@ def _warn_of_place(place: str) -> None:
 
     for warning in place_warnings(place):
         print(warning, file=sys.stderr)
-
-
-def _bring_in_verb(verbs: Any) -> None:
-    verb = verbs.add_parser(
-        "bring-in", help=say("bring in a list of sites, customers, contracts, past visits")
-    )
-    add_place(verb)
-    verb.add_argument("file", type=Path, help=say("CSV, XLSX, or GPX of named places"))
-    verb.add_argument("--check", action="store_true", help=say("only say what would be done"))
-    verb.add_argument("--sheet", metavar="NAME", help=say("which sheet of a workbook"))
-    verb.add_argument(
-        "--day-first",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help=say("whether 3/4 is the 3rd of April"),
-    )
-    verb.add_argument(
-        "--swap-positions",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help=say("exchange latitude and longitude where they look exchanged"),
-    )
-    verb.add_argument(
-        "--west",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help=say("longitudes without a minus lie west"),
-    )
-    verb.add_argument("--area-code", metavar="DIGITS", help=say("of phone numbers without one"))
-    verb.add_argument(
-        "--currency", metavar="CODE", type=str.upper, help=say("of the prices, such as USD")
-    )
-    verb.add_argument(
-        "--column",
-        metavar="HEADER=MEANING",
-        action="append",
-        default=[],
-        help=say("correct what a column means; MEANING may be “nothing”"),
-    )
-    verb.add_argument(
-        "--overwrite", action="store_true", help=say("also cells that were edited here since")
-    )
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=_bring_in)
-
-
-def _bring_in(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.bring_in_cli import bring_in_from_shell
-
-    _warn_of_place(place_of(chosen))
-    return bring_in_from_shell(chosen, print_json=print_json)
-
-
-def _done_verb(verbs: Any) -> None:
-    verb = verbs.add_parser("done", help=say("write up a visit"))
-    add_place(verb)
-    verb.add_argument("site", help=say("address, permit, number or phone of the site"))
-    verb.add_argument("--in", dest="arrived", metavar="TIME", help=say("arrived at, such as 9:05"))
-    verb.add_argument("--out", dest="left", metavar="TIME", help=say("left at"))
-    verb.add_argument(
-        "--outcome",
-        choices=["done", "partly", "could-not"],
-        default="done",
-        help=say("how it went"),
-    )
-    verb.add_argument("--why", default="", help=say("why it could not be done, such as no-access"))
-    verb.add_argument("--found", default="", help=say("what was found"))
-    verb.add_argument("--did", default="", help=say("what was done"))
-    verb.add_argument(
-        "--reading",
-        metavar="ITEM=VALUE",
-        action="append",
-        default=[],
-        help=say("a reading, such as chlorine=0.5"),
-    )
-    verb.add_argument(
-        "--part",
-        action="append",
-        default=[],
-        help=say("a part used, such as “4 x sealed connector”"),
-    )
-    _units_of(verb)
-    verb.add_argument(
-        "--owed",
-        action="append",
-        default=[],
-        help=say("what is still owed, such as “west head: low nozzle by Nov 30”"),
-    )
-    verb.add_argument(
-        "--fix", choices=["", "fixed", "patched", "reset-only"], default="", help=say("how lasting")
-    )
-    _findings_of(verb)
-    verb.add_argument("--told", metavar="WHOM", default="", help=say("who was told"))
-    verb.add_argument(
-        "--as-usual", action="store_true", help=say("every item of an inspection as usual")
-    )
-    verb.add_argument(
-        "--all-ticked", action="store_true", help=say("the whole list before leaving is ticked")
-    )
-    verb.add_argument("--as-left", metavar="NOTE", default="", help=say("how it was left"))
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=_done)
-
-
-def _units_of(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument(
-        "--replaced",
-        metavar="COMPONENT=PART",
-        action="append",
-        default=[],
-        help=say("a unit replaced, such as “effluent-pump=P-050,serial=B2,reason=failed”"),
-    )
-    verb.add_argument(
-        "--approved-by",
-        metavar="NAME",
-        default="",
-        help=say("who agreed to parts over what the contract allows"),
-    )
-    verb.add_argument("--approval-owed", action="store_true", help=say("nobody agreed to them yet"))
-
-
-def _findings_of(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument(
-        "--check",
-        metavar="ID=RESULT",
-        action="append",
-        default=[],
-        help=say("a check made, such as splice-look=wet-or-green or pump-amps=6.9 A, normal"),
-    )
-    verb.add_argument("--cause", metavar="ID", default="", help=say("the cause behind the trouble"))
-    verb.add_argument(
-        "--known-by",
-        choices=["", "a-direct-check", "replaced-and-gone", "seen", "presumed"],
-        default="",
-        help=say("how we know the cause"),
-    )
-    verb.add_argument(
-        "--no-fault-found",
-        action="store_true",
-        help=say("no fault was found; checks that are still missing are written as owed"),
-    )
-    verb.add_argument("--could-not-look", action="store_true", help=say("nobody could look"))
-
-
-def _done(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.writeup_cli import done_from_shell
-
-    _warn_of_place(place_of(chosen))
-    return done_from_shell(chosen, print_json=print_json)
-
-
-def _alerts_verb(verbs: Any) -> None:
-    verb = verbs.add_parser(
-        "alerts", help=say("say which sites call again and again for the same thing")
-    )
-    add_place(verb)
-    verb.add_argument(
-        "--calls", metavar="FILE", type=Path, help=say("past calls: site,date,symptom")
-    )
-    verb.add_argument("--sites", metavar="FILE", type=Path, help=say("sites: site,start_date"))
-    verb.add_argument("--out", metavar="FILE", type=Path, help=say("where the alerts go (CSV)"))
-    verb.add_argument(
-        "--until", metavar="DAY", type=day_of, help=say("as it stood on that day; later calls wait")
-    )
-    verb.add_argument(
-        "--dial",
-        choices=["fewer", "usual", "more"],
-        help=say("fewer alerts, or more (default: usual)"),
-    )
-    verb.add_argument(
-        "--day-first",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help=say("whether 3/4 is the 3rd of April"),
-    )
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=_alerts)
-
-
-def _alerts(chosen: argparse.Namespace) -> int:
-    of_lists = (chosen.out, chosen.until, chosen.dial, chosen.day_first)
-    if chosen.calls is None and chosen.sites is None:
-        if any(option is not None for option in of_lists):
-            raise Trouble(
-                say("--out, --until, --dial and --day-first go with --calls and --sites."),
-                do=say("Of a store: give --today instead of --until, or --json instead of --out."),
-            )
-        from servicedesk.desk.alerts_store_cli import alerts_of_store
-
-        _warn_of_place(place_of(chosen))
-        return alerts_of_store(chosen, print_json=print_json, tell=tell)
-    from servicedesk.desk.alerts_cli import alerts_from_shell
-
-    chosen.dial = chosen.dial or "usual"
-    return alerts_from_shell(chosen, print_json=print_json, tell=tell)
-
-
-def _patterns_verb(verbs: Any) -> None:
-    verb = verbs.add_parser("patterns", help=say("what keeps failing, and is it chance?"))
-    add_place(verb)
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=_patterns)
-
-
-def _patterns(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.patterns_cli import patterns_from_shell
-
-    _warn_of_place(place_of(chosen))
-    return patterns_from_shell(chosen, tell=tell, print_json=print_json)
 
 
 def _deadlines_verb(verbs: Any) -> None:
@@ -449,47 +257,6 @@ def _contract_verbs(verbs: Any) -> None:
     add_bills_verb(verbs, tell=tell, print_json=print_json)
 
 
-def _sample_verb(verbs: Any) -> None:
-    verb = verbs.add_parser("sample", help=say("make the store of an invented company"))
-    verb.add_argument(
-        "--size",
-        choices=["small", "county", "growth"],
-        default="small",
-        help=say("about 420, 3,000 or 10,000 sites (default: small)"),
-    )
-    verb.add_argument(
-        "--seed", type=_seed, default=1, help=say("equal seed and day give equal rows (default: 1)")
-    )
-    verb.add_argument(
-        "--today",
-        metavar="DAY",
-        type=day_of,
-        default=argparse.SUPPRESS,
-        help=say("made for this day (default: today)"),
-    )
-    verb.add_argument(
-        "--out", metavar="FILE", type=Path, required=True, help=say("the store to make")
-    )
-    verb.set_defaults(do=_sample)
-
-
-def _seed(text: str) -> int:
-    try:
-        return int(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            say("{text} is not a whole number", text=repr(text))
-        ) from None
-
-
-def _sample(chosen: argparse.Namespace) -> int:
-    from servicedesk.desk.sample import make_sample_at
-
-    n_sites = make_sample_at(chosen.out, size=chosen.size, seed=chosen.seed, day=chosen.today)
-    tell(say("Made an invented company with {n} sites in {path}.", n=n_sites, path=chosen.out))
-    return DONE
-
-
 def _store_verbs(verbs: Any) -> None:
     from servicedesk.desk.stores_cli import add_store_verbs
 
@@ -504,34 +271,6 @@ def _knowledge_verbs(verbs: Any) -> None:
     group = verbs.add_parser("knowledge", help=say("your own causes, checks and parts"))
     kinds = group.add_subparsers(title=say("verbs"), metavar="VERB", required=True)
     add_knowledge_verbs(kinds, place=place_of, tell=tell, print_json=print_json)
-
-
-def _causes_verb(verbs: Any) -> None:
-    verb = verbs.add_parser("causes", help=say("what a trouble may be, and what to check next"))
-    add_place(verb)
-    which = verb.add_mutually_exclusive_group(required=True)
-    which.add_argument(
-        "file", metavar="CASE", type=Path, nargs="?", help=say("a case or a list of them, JSON")
-    )
-    which.add_argument("--site", metavar="SITE", help=say("address, permit, number or phone"))
-    verb.add_argument(
-        "--system", metavar="NAME", help=say("which one, where the site has several systems")
-    )
-    verb.add_argument("--symptom", metavar="ID", help=say("of the site (default: the last call's)"))
-    verb.add_argument("--out", metavar="FILE", type=Path, help=say("of the site, one page (PDF)"))
-    verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
-    verb.set_defaults(do=_causes)
-
-
-def _causes(chosen: argparse.Namespace) -> int:
-    if chosen.site is not None:
-        from servicedesk.desk.causes_store_cli import causes_of_site
-
-        _warn_of_place(place_of(chosen))
-        return causes_of_site(chosen, print_json=print_json, tell=tell)
-    from servicedesk.desk.causes_cli import causes_from_shell
-
-    return causes_from_shell(chosen, print_json=print_json, tell=tell)
 
 
 def _roads_verbs(verbs: Any) -> None:
