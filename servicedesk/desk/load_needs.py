@@ -198,7 +198,7 @@ class Takes:
         }
         shares = {key: share_of(some) for key, some in seen.items()}
         visits = {key: sum(n for _, n in some) for key, some in seen.items()}
-        fleet = drawn_to_group(shares, visits, years=TAKES_YEARS)
+        fleet = drawn_to_group(shares, visits)
         return cls(by_system, inspections, fleet, fits)
 
     def needs(self, name: str, system_id: int) -> list[Need]:

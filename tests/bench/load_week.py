@@ -6,10 +6,12 @@ of ``sample_db/truth.yaml`` and the seeded troubles say (the program knows neith
 of weeks in which no visit lacked a part is printed with its exact (Clopper-Pearson) 95 % interval.
 
 What a visit takes in the truth: owed work its parts. A callback the part of its true cause, drawn
-by how often each cause brings that symptom to that system: units fail by their Weibull lives at
-their ages, nuisances by their rates; at a seeded trouble nobody looks at the guilty part and a
-wrong one is taken now and then. An inspection the part of a unit that failed since the last one
-and that nobody called about, where it is mended at once, and tablets now and then.
+by how often each cause brings that symptom to that system: units fail by their Weibull lives since
+they were last made to work (``sample_db/fixes.py``: a mended unit begins a new life as a new one
+does, a patched one fails no more), nuisances by their rates; at a seeded trouble nobody looks at
+the guilty part and a wrong one is taken now and then. An inspection the part of a unit that failed
+since the last one and that nobody called about, where it is mended at once, and tablets now and
+then.
 """
 
 import argparse
@@ -24,6 +26,7 @@ from random import Random
 from typing import Any
 
 from scipy.stats import beta
+from sqlalchemy import func
 
 from sample_db.load import make_sample
 from sample_db.state import Truth, truth_table
@@ -33,6 +36,7 @@ from servicedesk.desk.period import propose, take
 from servicedesk.records import planning_rows, stock_rows
 from servicedesk.records.equipment import Unit
 from servicedesk.records.planning_rows import JobRow, VisitRow
+from servicedesk.records.sites import Site, System
 from servicedesk.records.visits import Job, Visit
 
 DAY = date(2026, 10, 14)
@@ -64,19 +68,42 @@ class TrueWeek:
             self.calls = planning_rows.calls_of(session, [j.call_id for j in jobs if j.call_id])
             self.owed = stock_rows.owed_parts(session, [j.owed_id for j in jobs if j.owed_id])
             units = session.query(Unit).filter(Unit.removed_on.is_(None)).all()
+            mended = (
+                session.query(Job.system_id, Job.cause_id, func.max(Visit.planned_on))
+                .join(Visit, Visit.id == Job.visit_id)
+                .filter(Job.fix == "fixed", Job.cause_id.is_not(None))
+                .group_by(Job.system_id, Job.cause_id)
+                .all()
+            )
             done = (
                 session.query(Job.system_id, Visit.planned_on)
                 .join(Visit, Visit.id == Job.visit_id)
                 .filter(Job.kind_of == "inspection", Job.outcome == "done")
                 .all()
             )
+            joined = (
+                session.query(System.id, Site.since_on)
+                .join(Site, Site.id == System.site_id)
+                .filter(Site.since_on.is_not(None))
+                .all()
+            )
             session.expunge_all()
         self.units: dict[int, list[Unit]] = {}
         for unit in units:
             self.units.setdefault(unit.system_id, []).append(unit)
-        self.inspected: dict[int, date] = {}
+        # what had failed before a system joined was mended before our time (settle_age)
+        self.inspected: dict[int, date] = {system_id: day for system_id, day in joined if day}
         for system_id, day in done:
             self.inspected[system_id] = max(day, self.inspected.get(system_id, day))
+        component = {
+            cause["id"]: name
+            for name, life in self.table["lives"].items()
+            for cause in life["causes"]
+        }
+        self.mended: dict[tuple[int, str], date] = {}
+        for system_id, cause_id, day in mended:
+            key = (system_id, component.get(cause_id, ""))
+            self.mended[key] = max(day, self.mended.get(key, day))
         self.seeded = {one["system_id"]: one for one in truth.recurring}
 
     def jobs(self, visits: Iterable[VisitRow], kept: frozenset[str]) -> list[Drawn]:
@@ -179,21 +206,27 @@ class TrueWeek:
             scale *= practice["times"] ** (-1 / life["shape"])
         return scale, life["shape"]
 
+    def _works_since(self, unit: Unit) -> date | None:
+        """When its life began: put in, or mended since."""
+        mended = self.mended.get((unit.system_id, unit.component))
+        days = [day for day in (unit.installed_on, mended) if day is not None]
+        return max(days, default=None)
+
     def _fails_between(self, unit: Unit, first: date, until: date) -> float:
         """The chance that a unit that works on `first` has failed by `until`."""
-        if unit.component not in self.table["lives"]:
+        if unit.component not in self.table["lives"] or unit.state == "patched":
             return 0.0
-        since = unit.installed_on or first
+        since = self._works_since(unit) or first
         scale, shape = self._scale(unit)
         old, new = ((max(0, (day - since).days) / YEAR / scale) ** shape for day in (first, until))
         return 1 - math.exp(old - new)
 
     def _hazard(self, unit: Unit, day: date) -> float:
         """Failures a year at its age."""
-        if unit.component not in self.table["lives"]:
+        if unit.component not in self.table["lives"] or unit.state == "patched":
             return 0.0
         scale, shape = self._scale(unit)
-        age = max(30, (day - (unit.installed_on or day)).days) / YEAR
+        age = max(30, (day - (self._works_since(unit) or day)).days) / YEAR
         return float(shape / scale * (age / scale) ** (shape - 1))
 
     def _has(self, part: Part, flag: str) -> bool:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import betabinom
+from scipy.stats import betabinom, gamma
 
 from servicedesk.stock.takes import MOST_WORTH, Share, drawn_to_group, share_of
 
@@ -64,16 +64,29 @@ def test_nothing_seen_says_nothing_and_nonsense_is_refused():
 
 
 def test_a_thing_never_taken_may_be_taken_yet_and_one_often_taken_hardly_moves():
-    """By hand: a year of 300 visits at the median share 0.02 beside three years of 900."""
+    """By hand: half a time in 0.5 / 0.1 = 5 visits at the mean share 0.1 beside 900 visits."""
     shares = {
         "never": share_of([(0, 9)] * 100),
         "some": Share(0.01, 50.0),
-        "more": Share(0.02, 9.0),
-        "often": Share(0.4, 5),
+        "often": Share(0.29, 5),
     }
-    found = drawn_to_group(shares, dict.fromkeys(shares, 900), years=3.0)
+    found = drawn_to_group(shares, dict.fromkeys(shares, 900))
 
-    assert found["never"].of_all == pytest.approx(300 * 0.02 / 1200)
-    assert found["some"] == Share(pytest.approx((900 * 0.01 + 300 * 0.02) / 1200), 50.0)
-    assert found["often"].of_all == pytest.approx((900 * 0.4 + 300 * 0.02) / 1200)
-    assert drawn_to_group({}, {}, years=3.0) == {}
+    assert found["never"].of_all == pytest.approx(0.5 / 905)
+    assert found["some"] == Share(pytest.approx(9.5 / 905), 50.0)
+    assert found["often"].of_all == pytest.approx(261.5 / 905)
+    assert drawn_to_group({}, {}) == {}
+    assert drawn_to_group({"never": shares["never"]}, {"never": 9})["never"].of_all == 0
+
+
+def test_what_things_are_taken_together_is_neither_more_nor_less():
+    """Gamma posterior by scipy: the mean with shape 1/2 about the mean of all; sums hold."""
+    rng = np.random.default_rng(5)
+    rates = rng.gamma(0.5, 0.02, size=400)
+    taken = rng.poisson(rates * 900)
+    shares = {str(k): Share(n / 900, 50.0) for k, n in enumerate(taken)}
+    found = drawn_to_group(shares, dict.fromkeys(shares, 900))
+
+    scale = 1 / (0.5 / (taken.sum() / 900 / 400) + 900)
+    assert found["7"].of_all == pytest.approx(gamma(taken[7] + 0.5, scale=scale).mean())
+    assert sum(one.of_all for one in found.values()) == pytest.approx(rates.sum(), rel=0.02)
