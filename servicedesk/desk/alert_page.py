@@ -6,6 +6,7 @@ from servicedesk.desk.alert_lines import AlertDetail, AlertLine, alert_detail, a
 from servicedesk.desk.alerts import OPEN, PUT_OFF, SETTLED
 from servicedesk.desk.coming import day_text
 from servicedesk.desk.office import Desk
+from servicedesk.desk.put_check import is_put
 from servicedesk.desk.threads import TroubleThread, threads_of_site
 from servicedesk.desk.trouble_view import TroubleView, trouble_view
 from servicedesk.records import company_rows, visit_rows
@@ -28,13 +29,15 @@ class AlertPage:
     """One alert with what stands behind it now.
 
     `thread` None: its calls belong to no thread any more. `view` None: nobody said which of
-    several systems calls. `next_visit`: "Thu" or "" where none is planned.
+    several systems calls. `next_visit`: "Thu" or "" where none is planned. `is_put`: the check to
+    begin with is owed there already and goes with it.
     """
 
     detail: AlertDetail
     thread: TroubleThread | None
     view: TroubleView | None
     next_visit: str
+    is_put: bool = False
 
 
 def alert_lists(desk: Desk) -> AlertLists:
@@ -66,11 +69,14 @@ def alert_page(desk: Desk, alert_id: int, *, with_fleet: bool = False) -> AlertP
             stop = visit_rows.next_stops(session, [line.site_id], desk.today).get(line.site_id)
         if stop is not None and stop.planned_on is not None:
             next_visit = day_text(desk, stop.planned_on)
+    checks = {one.id: one for one in reversed(detail.never_done)}
+    first = checks.get(detail.first_check) or next(iter(detail.never_done), None)
     return AlertPage(
         detail=detail,
         thread=thread,
         view=trouble_view(desk, thread) if thread is not None else None,
         next_visit=next_visit,
+        is_put=bool(first and line.site_id and is_put(desk, line.site_id, first)),
     )
 
 

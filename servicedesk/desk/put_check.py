@@ -8,6 +8,7 @@ from math import ceil
 from servicedesk.desk.alert_lines import CheckLine, PartLine
 from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import NewOwed, add_owed, owed_list
+from servicedesk.records import owed_rows
 from servicedesk.records.store import Changed
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -57,6 +58,14 @@ def put_on_next_visit(desk: Desk, wanted: ChecksToDo, *, by_on: date | None = No
             by_on=by_on,
         ),
     )
+
+
+def is_put(desk: Desk, site_id: int, first: CheckLine) -> bool:
+    """Is it owed at the site already that this check is made first?"""
+    with desk.store.read() as session:
+        found = owed_rows.owed(session, site_ids=[site_id])
+    alone = checks_text([first])
+    return any(one.what == alone or one.what.startswith(alone + ";") for one in found)
 
 
 def checks_text(checks: Sequence[CheckLine]) -> str:

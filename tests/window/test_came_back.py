@@ -163,6 +163,8 @@ def test_the_check_goes_on_the_next_visit_once(qtbot, desk, opened):
     assert line.row.what.startswith(f"test first: {in_order(detail)[0].name}; then: ")
     assert line.row.minutes == sum(check.minutes for check in in_order(detail)[:4])
     assert detail.to_bring[0].name in line.row.needs
+    head = window.place.view.head.next.words
+    qtbot.waitUntil(lambda: "the check is owed" in head.text().lower())
 
     press(qtbot, window, Qt.Key.Key_V)
     assert window.trouble_sheet.isVisible()

@@ -157,6 +157,13 @@ def next_text(page: AlertPage) -> str:
     if state == "settled":
         return say("Settled; it opens again by itself if this trouble calls again.")
     waits = thread is not None and any(call.is_waiting for call in thread.thread.calls)
+    if page.is_put and page.next_visit:
+        day = page.next_visit
+        return say("The check is owed and goes with the next visit, {day}.", day=day)
+    if page.is_put and waits:
+        return say("A call waits: give it a visit; the check is owed and goes with it.")
+    if page.is_put:
+        return say("The check is owed and goes with the next visit; none is planned yet.")
     if page.next_visit:
         day = page.next_visit
         return say("Next visit {day}: put the check on it, so that it is made first.", day=day)
