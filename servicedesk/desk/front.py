@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from servicedesk.desk import changes
+from servicedesk.desk.apart import work_apart
 from servicedesk.desk.conclusion_files import keep_conclusions
 from servicedesk.desk.doing import Doing
 from servicedesk.desk.find import Found, Noted, find
 from servicedesk.desk.office import Desk, desk_at, open_desk
 from servicedesk.records import company_rows, desk_counts
-from servicedesk.records.store import Changed
+from servicedesk.records.store import Changed, Store
 from servicedesk.values.progress import Progress
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say, say_n
@@ -98,7 +99,7 @@ class FrontOffice:
         self._asks_seat = asks_seat
         self._seat_id: int | None = None
         self._before = ""
-        keep_conclusions(desk.store)
+        _sit_for_long(desk.store)
         self._patterns_waiting: tuple[Desk, int] | None = None
 
     def company(self) -> CompanySeen | None:
@@ -184,7 +185,7 @@ class FrontOffice:
                 self.desk = open_desk(target, today=before.clock.fixed_day)
             case _:
                 raise Trouble(say("There is no such way to begin."))
-        keep_conclusions(self.desk.store)
+        _sit_for_long(self.desk.store)
         before.store.close()
         return None
 
@@ -250,6 +251,12 @@ class FrontOffice:
             *(_noted(one) for one in answer.notes),
             *found_in_knowledge(self.desk, text),
         ]
+
+
+def _sit_for_long(store: Store) -> None:
+    """The window stays at this store: keep what is slow to conclude, hold little memory."""
+    keep_conclusions(store)
+    work_apart(store)
 
 
 def _two_lines(name: str) -> tuple[str, str]:

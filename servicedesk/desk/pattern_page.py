@@ -89,6 +89,11 @@ class Pattern:
     minutes: int
     cautions: tuple[str, ...]
 
+    @property
+    def key(self) -> tuple[str, str]:
+        """Of which factor and group."""
+        return self.factor_id, self.group_id
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternPage:

@@ -2,9 +2,10 @@
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, PatternPage
-from servicedesk.desk.pattern_seen import Key, Tried, key_of
+from servicedesk.desk.pattern_seen import key_of
 from servicedesk.desk.pattern_shown import factors_shown, plots_of, sections_of
 from servicedesk.desk.pattern_told import Told, association_text, comparisons_text, told
+from servicedesk.desk.pattern_tried import Key, Tried
 from servicedesk.desk.patterns import Pattern
 from servicedesk.desk.places_on_disk import papers_folder
 from servicedesk.papers.life_figures import PlotShown

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_lives import LifeCurve
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, PatternPage
-from servicedesk.desk.pattern_seen import Key
 from servicedesk.desk.pattern_told import is_of_systems, one_digit, range_text
+from servicedesk.desk.pattern_tried import Key
 from servicedesk.desk.patterns import Pattern
 from servicedesk.papers.life_figures import PlotShown, Stair
 from servicedesk.papers.pattern_figures import FactorShown, Look, RowShown, SectionShown

@@ -9,7 +9,7 @@ from babel.numbers import format_currency
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, PatternPage
-from servicedesk.desk.pattern_seen import Tried
+from servicedesk.desk.pattern_tried import Tried
 from servicedesk.desk.patterns import Pattern
 from servicedesk.trouble.rates import Range
 from servicedesk.trouble.trend import Trend

@@ -1,7 +1,9 @@
 """What keeps failing, and is it chance? The whole page at once, and the one action on it."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
+from servicedesk.desk.apart import apart
 from servicedesk.desk.cached import cached
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_detail import mean_calls_of, pattern_of, watched_systems
@@ -11,6 +13,7 @@ from servicedesk.desk.pattern_facts import FleetFacts, fleet_facts
 from servicedesk.desk.pattern_lives import life_curves
 from servicedesk.desk.pattern_money import Assumptions, Costs, assumptions_of, costs_of
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, Pattern, PatternPage
+from servicedesk.desk.pattern_tried import Key, Tried, tried_at
 from servicedesk.records import pattern_rows
 from servicedesk.records.owed import Owed
 from servicedesk.records.sites import Site
@@ -28,16 +31,29 @@ __all__ = ["FactorRows", "GroupRow", "Pattern", "PatternPage", "owe_pattern", "p
 N_STEPS = 5
 
 
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """The page, and what else was tried at the systems of each pattern."""
+
+    page: PatternPage
+    tried: Mapping[Key, Tried]
+
+
 def patterns(desk: Desk, progress: Progress = quiet) -> PatternPage:
     """Which models, ages, practices and installers stand out, with what doing something saves.
 
     Kept until something in the store changes. Raises Stopped where `progress` does.
     """
+    return worked_out(desk, progress).page
+
+
+def worked_out(desk: Desk, progress: Progress = quiet) -> WorkedOut:
+    """As `patterns`, with what was tried in vain: both follow from the same reading."""
     key = ("patterns", desk.today, desk.company.currency)
-    return cached(desk, key, lambda: _page(desk, progress))
+    return cached(desk, key, lambda: apart(desk, _worked_out, progress=progress))
 
 
-def _page(desk: Desk, progress: Progress) -> PatternPage:
+def _worked_out(desk: Desk, *, progress: Progress) -> WorkedOut:
     progress(0, N_STEPS, say("Reading units and calls"))
     facts = fleet_facts(desk)
     progress(1, N_STEPS, say("Comparing groups"))
@@ -68,8 +84,9 @@ def _page(desk: Desk, progress: Progress) -> PatternPage:
         mean_calls=mean_calls_of(list(watched.values())),
         assumed=assumed,
     )
+    tried = {one.key: tried_at(facts, one) for one in page.patterns}
     progress(N_STEPS, N_STEPS)
-    return page
+    return WorkedOut(page, tried)
 
 
 def _factor_rows(one: Compared, judged: Mapping[tuple[str, str], Judged]) -> FactorRows:

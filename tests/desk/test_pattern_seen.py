@@ -109,14 +109,14 @@ def test_a_swap_of_something_else_followed_by_a_call_was_in_vain(desk):
     a_fleet_with_joints(desk)
     pattern = the_pattern(patterns_seen(desk), "practice")
     one = pattern.exposed[0]
-    before = tried_in_vain(desk, patterns_seen(desk).page)[key_of(pattern)]
+    before = tried_in_vain(desk)[key_of(pattern)]
     days = [TODAY - timedelta(days=n) for n in (1500, 1200, 520, 40)]
     with desk.store.change(desk.who, "Wrote swaps") as work:
         common = {"system_id": one.system_id, "component": "alarm-float"}
         for begin, end in pairwise([*days, None]):
             work.add(Unit(installed_on=begin, removed_on=end, **common))
 
-    tried = tried_in_vain(desk, patterns_seen(desk).page)[key_of(pattern)]
+    tried = tried_in_vain(desk)[key_of(pattern)]
 
     assert one.address == "7 Test Lane"
     assert dict(tried.by_component)["alarm-float"] == 3

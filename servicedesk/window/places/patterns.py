@@ -9,9 +9,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow
 from servicedesk.desk.pattern_papers import head_text
 from servicedesk.desk.pattern_seen import (
-    Key,
     PatternsSeen,
-    Tried,
     chosen_at_first,
     key_of,
     owing_of,
@@ -19,6 +17,7 @@ from servicedesk.desk.pattern_seen import (
     tried_in_vain,
 )
 from servicedesk.desk.pattern_shown import ids_of, row_key
+from servicedesk.desk.pattern_tried import Key, Tried
 from servicedesk.desk.patterns import Pattern, owe_pattern
 from servicedesk.window.actions import Act
 from servicedesk.window.places.base import Place
@@ -167,7 +166,7 @@ class PatternsPlace(Place):
             return
         self._job = None
         self.show_seen(seen)
-        job = self.shell.ask(tried_in_vain, self.desk, seen.page)
+        job = self.shell.ask(tried_in_vain, self.desk)
         job.done.connect(self._tried_known)
 
     @Slot()

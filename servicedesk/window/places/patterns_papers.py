@@ -10,7 +10,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_money import Assumptions, write_pattern_costs
 from servicedesk.desk.pattern_page import PatternPage
 from servicedesk.desk.pattern_papers import write_pattern_sheet, write_pattern_wall
-from servicedesk.desk.pattern_seen import Key, Tried
+from servicedesk.desk.pattern_tried import Key, Tried
 from servicedesk.values.money import Money
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.notice import Notice

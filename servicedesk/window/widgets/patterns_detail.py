@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, PatternPage
-from servicedesk.desk.pattern_seen import Tried
+from servicedesk.desk.pattern_tried import Tried
 from servicedesk.desk.pattern_shown import (
     age_section,
     assumed_lines,
