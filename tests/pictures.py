@@ -34,7 +34,7 @@ def main(folder: Path) -> None:
         alert_id, site_id = _trouble(place)
         pages: list[tuple[object, ...]] = [
             ("today",), ("ahead",), ("rounds", DAY), ("patterns", *JOINTS), ("came_back", alert_id),
-            ("sites", site_id),
+            ("sites", site_id), ("shelf",), ("year",),
         ]  # fmt: skip
         _pages(place, folder, pages)
 
@@ -53,12 +53,12 @@ def _trouble(place: Path) -> tuple[int, int]:
 
 def _prepared(place: Path, work: Path) -> list[Path]:
     """The sample planned and handed out for the day; its papers."""
-    from sample_db.load import make_sample
     from servicedesk.desk.morning import morning
     from servicedesk.desk.office import desk_at
+    from servicedesk.desk.sample import make_sample_at
     from servicedesk.records.store import open_store
 
-    make_sample(place, size="small", seed=1, today=DAY)
+    make_sample_at(place, size="small", seed=1, day=DAY)
     desk = desk_at(open_store(place, now=lambda: NOW), today=DAY)
     report = morning(desk, DAY, out=work / "papers")
     desk.store.close()
