@@ -315,7 +315,7 @@ def office_opener(words: Sequence[str]) -> Callable[[], Any]:
 def _window_place(chosen: argparse.Namespace) -> str:
     """The store to open; the default one is made, empty, the first time."""
     from servicedesk.desk.sample import sample_folder, sample_store
-    from servicedesk.desk.stores import new_store
+    from servicedesk.desk.stores import machine_zone, new_store
 
     if chosen.sample:
         if sample_folder().is_passing:
@@ -329,7 +329,7 @@ def _window_place(chosen: argparse.Namespace) -> str:
         return str(sample_store(chosen.today))
     place = place_of(chosen)
     if chosen.store is None and "://" not in place and not Path(place).exists():
-        new_store(place)
+        new_store(place, time_zone=machine_zone())
     return place
 
 

@@ -1,11 +1,13 @@
 """`servicedesk store ...`: made, checked, copied, taken back; what stands is never written over."""
 
+import os
 import shutil
 from pathlib import Path
 
 import pytest
 
 from servicedesk.cli import main
+from servicedesk.desk.stores import machine_zone
 from servicedesk.records.store import open_store
 from tests.records.snapshot import snapshot
 from tests.test_cli_morning import SAMPLE, assert_one_message, run, snapshot_of
@@ -88,3 +90,12 @@ def test_the_store_may_be_named_before_the_verb_and_behind_it(tmp_path, capsys):
     assert main(["--store", str(one), "--today", "2026-10-14", "alerts"]) == 0
     assert main(["--store", str(other), "alerts"]) == 3
     assert str(other) in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a zone set by TZ is POSIX")
+@pytest.mark.parametrize(
+    ("machine", "zone"), [("America/Chicago", "America/Chicago"), ("XXX-3", "UTC")]
+)
+def test_the_machines_zone_is_the_first_guess(monkeypatch, machine, zone):
+    monkeypatch.setenv("TZ", machine)
+    assert machine_zone() == zone

@@ -39,6 +39,18 @@ def new_store(
         store.close()
 
 
+def machine_zone() -> str:
+    """The time zone that this machine is set to, as a first guess at the company's; else UTC."""
+    from babel.localtime import get_localzone
+
+    try:
+        name = str(getattr(get_localzone(), "key", "UTC"))
+        _refuse_unknown_zone(name)
+    except (LookupError, Trouble):
+        return "UTC"
+    return name
+
+
 def _refuse_unknown_zone(name: str) -> None:
     try:
         ZoneInfo(name)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from servicedesk.desk.company import set_up
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.office import desk_at
+from servicedesk.records.company import Company
 from servicedesk.window.places.registry import all_places
 from tests.desk.conftest import _seated
 from tests.window.test_owed import _Plain, press, settle, type_in
@@ -111,7 +112,11 @@ def test_an_emptied_time_is_asked_for_again(qtbot, page):
     assert set_up(page.desk).company["day_from_min"] == 480  # eight in the morning
 
 
-def test_start_empty_names_the_first_technician_too(qtbot, open_window, file_store):
+@pytest.mark.parametrize("begun", [False, True], ids=["no row yet", "a row without a name"])
+def test_start_empty_names_the_first_technician_too(qtbot, open_window, file_store, begun):
+    if begun:  # as the program itself makes a store
+        with file_store.change("office", "Started the store") as work:
+            work.add(Company(uid="c-1", name="", time_zone="America/New_York"))
     window = open_window(FrontOffice(desk_at(file_store)))
     window._begin("empty")
     settle(qtbot, window)

@@ -223,14 +223,15 @@ class SetupPlace(Place):
         if desk is None or seen is None:
             return
         values = company.values_of(seen, entry)
+        first = company.is_first(seen, entry)
         self._forms.form(desk).open_form(
             company.title_of(entry),
-            company.fields_of(entry.kind, seen, is_new=entry.row_id is None),
+            company.fields_of(entry.kind, seen, is_new=first),
             values,
             partial(company.write, self.shell.office, entry),
             button=say("Write it"),
             seen=values.get("revision"),
-            only_changed=entry.row_id is not None,
+            only_changed=not first,
         )
 
     def _why_not(self) -> str | None:

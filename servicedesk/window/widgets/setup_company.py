@@ -186,6 +186,12 @@ def title_of(entry: Entry) -> str:
     return titles[entry.kind][1 if entry.row_id is None else 0]
 
 
+def is_first(seen: SetUp, entry: Entry) -> bool:
+    """Is it written for the first time? A store made by us has a company without a name."""
+    nameless = entry.kind == "company" and not seen.company.get("name", "").strip()
+    return entry.row_id is None or nameless
+
+
 def fields_of(kind: str, seen: SetUp, *, is_new: bool = False) -> tuple[FieldSpec, ...]:
     """What is asked."""
     if kind == "prices":
