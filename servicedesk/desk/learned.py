@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from servicedesk.desk.apart import apart
 from servicedesk.desk.cached import remembered
 from servicedesk.desk.cases import Place, places_at
 from servicedesk.desk.conclusion_files import NOTHING, files_of, seal_of
@@ -27,6 +28,7 @@ from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.learning import Confirmed, Learned
 from servicedesk.trouble.table import Table, table
 from servicedesk.trouble.threads import Thread
+from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -77,16 +79,30 @@ def confirmed_cases(desk: Desk) -> tuple[Confirmed, ...]:
         stamps = rows.learning_stamps(session)
         kept = _kept(desk, session, since, known)
         stale = [site for site, stamp in stamps.items() if kept.get(site, ((0,), ()))[0] != stamp]
-        places = _read(desk, session, stale, of=len(stamps))
+    asked = (stale, len(stamps), since)
+    many = len(stale) > MOST_SITES_NAMED
+    named = apart(desk, _named_of, *asked) if many else _named_of(desk, *asked)
+    for site, causes in named.items():
+        kept[site] = (stamps[site], causes)
+    if stale:
+        _keep(desk, since, kept)
+    return tuple(_confirmed(desk, {site: kept[site][1] for site in stamps}))
+
+
+def _named_of(
+    desk: Desk, stale: list[int], of: int, since: datetime | None, *, progress: Progress = quiet
+) -> dict[int, tuple[_Named, ...]]:
+    """What visits at these sites named; `of` so many there are. Of all of them: much is read."""
+    known = knowledge_of(desk)
+    progress(0, 1)
+    with desk.store.read() as session:
+        places = _read(desk, session, stale, of=of)
+    progress(0, 1)
     named: dict[int, list[_Named]] = {site: [] for site in stale}
     for place in places:
         if place.system.site_id in named:
             named[place.system.site_id] += _named_at(place, known, since)
-    for site, causes in named.items():
-        kept[site] = (stamps[site], tuple(causes))
-    if stale:
-        _keep(desk, since, kept)
-    return tuple(_confirmed(desk, {site: kept[site][1] for site in stamps}))
+    return {site: tuple(causes) for site, causes in named.items()}
 
 
 def _confirmed(desk: Desk, named: Mapping[int, tuple[_Named, ...]]) -> Iterator[Confirmed]:
