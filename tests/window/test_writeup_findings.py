@@ -33,6 +33,34 @@ def a_callback(desk, *, said=(ALARM,), also=None):
     return visit
 
 
+def test_what_is_known_of_the_check_or_cause_in_hand_opens_beside(
+    desk, at_form, keyboard, qtbot, monkeypatch
+):
+    visit = a_callback(desk)
+    _, place = at_form("visit", visit.id)
+    wishes = []
+    go = lambda *where, beside=False: wishes.append((*where, beside))  # noqa: E731
+    monkeypatch.setattr(place.shell, "go", go)
+    rows = checks_of(place)
+    rows.go_to("splice-look")
+    keyboard.press(Qt.Key.Key_I, Qt.KeyboardModifier.ControlModifier)
+    keyboard.type("h1")  # what was behind it: established; the keys are at the first cause
+    keyboard.press(Qt.Key.Key_Down)
+    keyboard.press(Qt.Key.Key_I, Qt.KeyboardModifier.ControlModifier)
+    causes = place.sheets.trouble.behind[0].causes
+    third = causes.options[2].id
+    at = causes.box_of(third).center().toPoint()
+    ctrl = Qt.KeyboardModifier.ControlModifier
+    QTest.mouseClick(causes, Qt.MouseButton.LeftButton, ctrl, at)
+    assert wishes == [
+        ("knowledge", "check", "splice-look", True),
+        ("knowledge", "cause", causes.options[1].id, True),
+        ("knowledge", "cause", third, True),
+    ]
+    assert causes.value == ""
+    assert place.sheets.isVisible()
+
+
 def done(desk):
     return [visit.state for visit in rows(desk, Visit)] == ["done"]
 

@@ -297,6 +297,7 @@ class WriteUpPlace(FormVerbs):
         self.form, self._named = form, None
         self.sheets = FormSheets(self.theme, self._desk, form, entry)
         self.sheets.edited.connect(self._edited)
+        self.sheets.trouble.asked.connect(self.show_known)
         self._room.addWidget(self.sheets)
         self._fit()
         self.sheets.show()  # at once: the next key may come before the layout

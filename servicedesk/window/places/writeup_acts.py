@@ -24,6 +24,7 @@ class WritesUp(Protocol):
     def grade(self, grade: str) -> None: ...
     def answer(self, n: object) -> None: ...
     def to_behind(self) -> None: ...
+    def open_known(self) -> None: ...
     def to_work(self) -> None: ...
     def to_weather(self) -> None: ...
     def set_outcome(self, outcome: str) -> None: ...
@@ -108,16 +109,27 @@ def _behind(place: WritesUp) -> tuple[Act, ...]:
         ("behind", say("What was behind it"), place.to_behind),
         ("weather", say("Weather"), place.to_weather),
     )
-    return tuple(
-        Act(
-            id=act_id,
-            text=text,
-            shortcut=letters[act_id],
-            do=do,
-            group=say("As found"),
-            when=place.why_no_checks,
-        )
-        for act_id, text, do in others
+    known = Act(
+        id="known",
+        text=say("What is known about it"),
+        shortcut="Ctrl+I",
+        do=place.open_known,
+        group=say("As found"),
+        when=place.why_no_checks,
+    )
+    return (
+        *(
+            Act(
+                id=act_id,
+                text=text,
+                shortcut=letters[act_id],
+                do=do,
+                group=say("As found"),
+                when=place.why_no_checks,
+            )
+            for act_id, text, do in others
+        ),
+        known,
     )
 
 

@@ -32,6 +32,15 @@ class FormVerbs(Place):
         """What was behind the trouble."""
         self._with_sheets(FormSheets.to_behind)
 
+    def open_known(self) -> None:
+        """What is known about the cause or the check in hand: in a window beside."""
+        if self.sheets is not None:
+            self.sheets.trouble.ask_more()
+
+    def show_known(self, kind: str, entry_id: str) -> None:
+        """Open what is known about it beside; the form stays."""
+        self.shell.go("knowledge", kind, entry_id, beside=True)
+
     def to_work(self) -> None:
         """What was found and done."""
         self._with_sheets(FormSheets.to_work)

@@ -21,9 +21,10 @@ _ANOTHER = "another"
 
 
 class BehindSheet(Sheet):
-    """`edited` after each answer; `fill` puts what stands here into an entry."""
+    """`edited` after each answer, `asked` about a cause; `fill` puts it into an entry."""
 
     edited = Signal()
+    asked = Signal(str)
 
     def __init__(self, theme: Theme, trouble: JobTrouble, about: str = "") -> None:
         super().__init__(theme, say("What was behind it?"), stripe="plum")
@@ -49,6 +50,7 @@ class BehindSheet(Sheet):
         self._wrong.hide()
         self.behind.chosen.connect(self._behind_chosen)
         self.causes.chosen.connect(self._cause_chosen)
+        self.causes.asked.connect(self._asked)
         self.other.activated.connect(self._other_chosen)
         self.known_by.chosen.connect(self._known)
         self._show_parts()
@@ -84,6 +86,14 @@ class BehindSheet(Sheet):
         """Say what is wrong with it; "" for nothing."""
         self._wrong.setText(sentence)
         self._wrong.setVisible(bool(sentence))
+
+    @property
+    def cause_in_hand(self) -> str:
+        """The cause that the keys are at, else the one chosen while they are in this sheet."""
+        at = self.causes.in_hand if self.causes.hasFocus() else ""
+        if at and at != _ANOTHER:
+            return at
+        return self._cause() if self.isAncestorOf(self.focusWidget() or self.causes) else ""
 
     def focus_first(self) -> None:
         """Give the keys to the first question that has no answer."""
@@ -130,6 +140,11 @@ class BehindSheet(Sheet):
             self.other.setFocus()
         elif self.behind.value == ESTABLISHED:
             self.known_by.setFocus()
+
+    @Slot(str)
+    def _asked(self, cause_id: str) -> None:
+        if cause_id != _ANOTHER:
+            self.asked.emit(cause_id)
 
     @Slot(int)
     def _other_chosen(self, at: int) -> None:

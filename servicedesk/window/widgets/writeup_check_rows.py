@@ -32,10 +32,11 @@ class CheckRows(RowsWithField):
     """Checks with one in hand. What is said of them comes in with `show_said`.
 
     `answered` (check, result id; "" takes it back), `read` (check, number as typed) and `moved`
-    are sent for what a person does.
+    are sent for what a person does; `asked` (check) where they want to know more of it.
     """
 
     answered = Signal(str, str)
+    asked = Signal(str)
     least_px = _LEAST_PX
 
     def __init__(self, theme: Theme, lines: Sequence[CheckLine]) -> None:
@@ -114,6 +115,9 @@ class CheckRows(RowsWithField):
             if not row.box.contains(at):
                 continue
             self._go(n)
+            if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                self.asked.emit(row.line.check_id)
+                return
             for result_id, cap in row.caps.items():
                 if cap.united(row.words[result_id]).contains(at):
                     again = self._said.get(row.line.check_id) == result_id

@@ -31,9 +31,10 @@ class Option:
 
 
 class Options(QWidget):
-    """`chosen` with the id of what a person took."""
+    """`chosen` with the id of what a person took; `asked` about what (Ctrl and a click)."""
 
     chosen = Signal(str)
+    asked = Signal(str)
 
     def __init__(self, theme: Theme, label: str, options: Sequence[Option], *, tone: str) -> None:
         super().__init__()
@@ -54,6 +55,11 @@ class Options(QWidget):
     def value(self) -> str:
         """The id of the chosen one, "" for none."""
         return self._is
+
+    @property
+    def in_hand(self) -> str:
+        """The id of the one that the keys are at."""
+        return self.options[self._at].id
 
     def show_value(self, option_id: str) -> None:
         """Show this one as chosen."""
@@ -86,7 +92,11 @@ class Options(QWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         for n, (box, _) in enumerate(self._boxes):
-            if box.contains(event.position()):
+            if not box.contains(event.position()):
+                continue
+            if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                self.asked.emit(self.options[n].id)
+            else:
                 self._take(n)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

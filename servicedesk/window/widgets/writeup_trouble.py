@@ -28,6 +28,7 @@ class TroubleSheets(QObject):
     """Rows and answers by the place of their job. `entered` carries the entry after each key."""
 
     entered = Signal(object)
+    asked = Signal(str, str)  # more about what: cause or check, and its id
 
     def __init__(self, theme: Theme, desk: Desk, form: VisitForm, parent: QWidget) -> None:
         super().__init__(parent)
@@ -98,6 +99,23 @@ class TroubleSheets(QObject):
         ids = (c.id for c in trouble.checks if c.measure and c.measure.id == number_id)
         return next(ids, "")
 
+    def ask_more(self) -> None:
+        """More is wanted about the cause that the keys are at, else about the check in hand."""
+        sheets = self.behind.values()
+        cause = next((one.cause_in_hand for one in sheets if one.cause_in_hand), "")
+        if cause:
+            self._cause_asked(cause)
+        elif self._shown in self.rows:
+            self._check_asked(self.rows[self._shown].current.check_id)
+
+    @Slot(str)
+    def _cause_asked(self, cause_id: str) -> None:
+        self.asked.emit("cause", cause_id)
+
+    @Slot(str)
+    def _check_asked(self, check_id: str) -> None:
+        self.asked.emit("check", check_id)
+
     # building
 
     def _add(self, n: int, trouble: JobTrouble, title: str) -> None:
@@ -105,8 +123,10 @@ class TroubleSheets(QObject):
         rows.answered.connect(self._answered)
         rows.read.connect(self._read)
         rows.moved.connect(self._moved)
+        rows.asked.connect(self._check_asked)
         behind = BehindSheet(self._theme, trouble, title)
         behind.edited.connect(self._behind_edited)
+        behind.asked.connect(self._cause_asked)
         self.rows[n], self.behind[n] = rows, behind
         self._places[rows] = self._places[behind] = n
 
@@ -144,7 +164,7 @@ class TroubleSheets(QObject):
         letters = " ".join(result_letters())
         legend = say(
             "{letters} the results in their order · {l} not looked at · a digit begins the number"
-            " · Backspace takes an answer back",
+            " · Backspace takes an answer back · Ctrl+I what is known about it",
             letters=letters,
             l=grade_letters()[NOT_LOOKED_AT],
         )
