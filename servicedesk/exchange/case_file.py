@@ -33,11 +33,27 @@ _OUTCOMES: tuple[tuple[Outcome, str], ...] = (
     ),
     (
         "no fault found",
-        r"\bnff\b|\bno (fault|problem|issue)|nothing (found|wrong)|(works?|tested|all) (ok|fine)",
+        (
+            r"\bnff\b|\bno (fault|problem|issue|trouble|cause)|nothing (found|wrong)"
+            r"|(could ?n[o']t|unable to|did ?n[o']t) (find|reproduce|see)"
+        ),
     ),
     ("reset only", r"\breset|silenced|cleared (the )?alarm"),
-    ("workaround", r"work-?around|patch|temporar|\bfreed\b|by-?pass|jumper|dried|makeshift"),
-    ("fixed", r"(?<!not )\bfixed|repaired|replaced|renewed|mended|resolved|solved|corrected"),
+    (
+        "workaround",
+        r"work-?around|patch|temporar|\bfreed\b|by-?pass|jumper|dried|makeshift|tied (up|off)",
+    ),
+    (
+        "fixed",
+        (
+            r"(?<!not )\b(fixed|repaired|replaced|renewed|mended|resolved|solved|corrected|swapped)"
+            r"|rewired|(installed|put in|fitted) (a )?new|put (a )?new .+ in\b"
+        ),
+    ),
+)
+# that all is well says by itself that nothing was found; after a repair it says that it works
+_WELL = (
+    r"(works?|working|tested|all|ran|runs|running) (ok|fine|good|normally|as usual)|ok on arrival"
 )
 
 
@@ -81,16 +97,23 @@ def read_case_file(path: Path, knowledge: Knowledge) -> CaseFile:
 def outcome_of(text: str) -> Outcome | None:
     """The outcome that free words mean; None where they are not clear.
 
-    "Reset, no fault found" is no fault found: nobody found the fault either way.
+    "Reset, no fault found" and "could not find anything" are no fault found: nobody found the fault
+    either way. What was fixed for the time being is a workaround.
     """
     words = " ".join(text.casefold().replace("_", " ").replace("’", "'").split())
     if not words:
         return ""
     meant = [outcome for outcome, pattern in _OUTCOMES if re.search(pattern, words)]
-    if meant in (["no fault found", "reset only"], ["could not", "no fault found"]):
+    if re.search(_WELL, words) and meant in ([], ["reset only"]):
         return "no fault found"
-    if meant and meant[0] == "could not":
+    if "reset only" in meant and len(meant) > 1:
+        meant.remove("reset only")  # what went with it
+    if meant == ["could not", "no fault found"]:
+        return "no fault found"
+    if meant == ["could not"]:
         return "could not"
+    if meant == ["workaround", "fixed"] and "temporar" in words:
+        return "workaround"
     return meant[0] if len(meant) == 1 else None
 
 

@@ -86,6 +86,14 @@ def test_a_result_not_known_and_notes_of_the_writer_are_welcome(tmp_path):
         ("replaced pump", "fixed"), ("could not", "could not"), ("No access, gate", "could not"),
         ("couldn’t get in", "could not"), ("not fixed", "could not"), ("", ""),
         ("spoke to owner", None), ("patched and replaced", None),
+        ("could not reproduce it", "no fault found"), ("No trouble found", "no fault found"),
+        ("unable to find a fault, reset", "no fault found"), ("all good", "no fault found"),
+        ("running normally", "no fault found"), ("reset, all fine", "no fault found"),
+        ("Fixed (temporary)", "workaround"), ("tied up with wire", "workaround"),
+        ("swapped the float, tested OK", "fixed"), ("installed a new pump", "fixed"),
+        ("put new float in", "fixed"), ("reset, relay replaced", "fixed"),
+        ("not repaired, part ordered", "could not"), ("no access, owner reset it", "could not"),
+        ("could not find a fault, replaced float", None), ("part on order", None),
     ],
 )  # fmt: skip
 def test_outcomes_in_free_words(words, outcome):
