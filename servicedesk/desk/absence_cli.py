@@ -40,7 +40,9 @@ def technician_named(desk: Desk, name: str) -> int:
     if len(found) != 1:
         raise Trouble(
             say("No one technician is called “{name}”.", name=name),
-            do=say("Choose one of: {names}.", names=", ".join(p.name for p in people)),
+            do=say("Choose one of: {names}.", names=", ".join(p.name for p in people))
+            if people
+            else say("Nobody works here on that day: see the technicians in Set up."),
             exit_code=2,
         )
     return found[0].id
@@ -92,8 +94,9 @@ def absence_title(asked: Absence, desk: Desk) -> str:
         head = say("{name} away from {day} to {last}", name=asked.name, day=first,
                    last=desk.formats.weekday(asked.until - timedelta(days=1)))  # fmt: skip
     placed, waiting = len(asked.placed), len(asked.waiting)
-    return say("{head}: {placed} stops placed, {waiting} without a day",
-               head=head, placed=placed, waiting=waiting)  # fmt: skip
+    return say_n("{head}: {n} stop placed, {waiting} without a day",
+                 "{head}: {n} stops placed, {waiting} without a day",
+                 placed, head=head, waiting=waiting)  # fmt: skip
 
 
 def goes_text(one: GoesTo, desk: Desk) -> str:

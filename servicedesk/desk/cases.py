@@ -89,7 +89,7 @@ def case_at(
     if not named:
         raise Trouble(
             say("Nobody has said what the trouble is there."),
-            do=say("Say which symptom, such as high-water-alarm."),
+            do=say("Say which symptom, in the shell as --symptom high-water-alarm."),
         )
     reader = FindingsOf(known, place, frozenset(unit.id for unit in there))
     return Case(

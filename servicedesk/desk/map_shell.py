@@ -128,7 +128,7 @@ def _write(path: Path, data: bytes) -> None:
     except OSError as error:
         raise Trouble(
             say("{file} cannot be written.", file=path),
-            means=say("The map was not written. {error}", error=error.strerror),
-            do=say("Name a file in a folder you may write to."),
+            means=say("The map was not written."),
+            do=say("Name a file in a folder that is there and that you may write to."),
             exit_code=3,
         ) from error

@@ -14,6 +14,8 @@ from servicedesk.words.reasons import reason_text
 if TYPE_CHECKING:
     from servicedesk.exchange.roadfile import About
 
+KM_PER_MILE = 1.609344  # international yard and pound agreement of 1959
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteOffRoad:
@@ -63,12 +65,20 @@ def _calibration(desk: Desk) -> str:
     own = own_speed(desk)
     if own is None:
         return say(
-            "Speed as set: {speed} km/h, roads {detour} times the straight line.",
-            speed=desk.formats.number(desk.company.road_speed_kmh),
+            "Speed as set: {speed}, roads {detour} times the straight line.",
+            speed=_speed_text(desk, desk.company.road_speed_kmh),
             detour=desk.formats.number(desk.company.road_detour),
         )
     return say(
-        "Speed from your own {n} latest drives: {speed} km/h.",
+        "Speed from your own {n} latest drives: {speed}.",
         n=own.n,
-        speed=desk.formats.number(round(own.speed_kmh)),
+        speed=_speed_text(desk, own.speed_kmh),
     )
+
+
+def _speed_text(desk: Desk, kmh: float) -> str:
+    """As "52 km/h"; in US units with the miles first, as Set up asks for km/h."""
+    metric = say("{n} km/h", n=desk.formats.number(round(kmh)))
+    if desk.company.units != "us":
+        return metric
+    return say("{n} mph ({metric})", n=desk.formats.number(round(kmh / KM_PER_MILE)), metric=metric)

@@ -84,6 +84,7 @@ def _find(
     chosen: argparse.Namespace, place: str, tell: Tell, print_json: Callable[[Any], None]
 ) -> int:
     from servicedesk.desk.office import open_desk
+    from servicedesk.desk.roads import roads_in_use
     from servicedesk.desk.where_is import where_is
 
     desk = open_desk(place, who=chosen.who, today=chosen.today)
@@ -97,6 +98,8 @@ def _find(
                 for one in found
             )
         )
+    elif roads_in_use(desk) is None:
+        tell(say("No address is known here yet. Build the roads first: servicedesk roads build"))
     else:
         tell(say("No address like that is known here."))
     return DONE if found else LOOK

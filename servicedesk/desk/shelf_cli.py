@@ -89,7 +89,11 @@ def add_shelf_verb(
                       help=say("finished at the first visit, and what parts cost"))  # fmt: skip
     verb.add_argument("--json", action="store_true", help=say("JSON alone, on standard output"))
     verb.set_defaults(do=lambda chosen: shelf_from_shell(chosen, tell=tell, print_json=print_json))
-    add_shelf_more(verb.add_subparsers(metavar="…"), tell=tell, print_json=print_json)
+    add_shelf_more(
+        verb.add_subparsers(title=say("verbs"), metavar="VERB", required=False),
+        tell=tell,
+        print_json=print_json,
+    )
 
 
 def shelf_from_shell(

@@ -19,7 +19,7 @@ def add_store_verbs(kinds: Any, *, tell: Tell, warn: Callable[[str], None]) -> N
     """
 
     def add(name: str, about: str, do: Callable[[argparse.Namespace, str, Tell], int]) -> Any:
-        verb = kinds.add_parser(name, help=about, description=about)
+        verb = kinds.add_parser(name, help=about)
         verb.add_argument(
             "--store",
             metavar="FILE",

@@ -107,7 +107,7 @@ def visit_today(desk: Desk, text: str) -> int:
         raise Trouble(
             say("No visit is planned there on {day}.", day=desk.formats.weekday(desk.today)),
             means=_named(sites[i].address for i in ids if not exact or i in exact),
-            do=say("Plan it first, or give the day with --today."),
+            do=say("Plan it first: servicedesk visit. Or give the day with --today."),
         )
     if len(waiting) > 1:
         raise Trouble(

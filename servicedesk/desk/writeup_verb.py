@@ -48,7 +48,7 @@ def add_done_verb(verbs: Any, *, print_json: PrintJson, warn: Warn) -> None:
         help=say("what is still owed, such as “west head: low nozzle by Nov 30”"),
     )
     verb.add_argument(
-        "--fix", choices=["", "fixed", "patched", "reset-only"], default="", help=say("how lasting")
+        "--fix", choices=["fixed", "patched", "reset-only"], default="", help=say("how lasting")
     )
     _findings_of(verb)
     verb.add_argument("--told", metavar="WHOM", default="", help=say("who was told"))
@@ -98,7 +98,7 @@ def _findings_of(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--cause", metavar="ID", default="", help=say("the cause behind the trouble"))
     verb.add_argument(
         "--known-by",
-        choices=["", "a-direct-check", "replaced-and-gone", "seen", "presumed"],
+        choices=["a-direct-check", "replaced-and-gone", "seen", "presumed"],
         default="",
         help=say("how we know the cause"),
     )
