@@ -49,13 +49,13 @@ def apart(
 
     `function` stands in a module, takes `progress=`, and gives plain values. What it raises is
     raised here: Stopped where `progress` does, the other process ended. Raises Trouble where that
-    one ended without an answer.
+    one ended without an answer. Where none can be started it is worked out here.
     """
-    if not _is_worth_it(desk):
+    process = _process(desk.store.place) if _is_worth_it(desk) else None
+    if process is None:
         return function(desk, *args, **more)
     progress: Any = more.pop("progress", quiet)
-    asked = _Asked(function, args, more, desk.who, desk.today)
-    value: T = _answer(desk.store.place, asked, progress)
+    value: T = _answer(process, _Asked(function, args, more, desk.who, desk.today), progress)
     return value
 
 
@@ -97,15 +97,23 @@ class _Raised:
 _ENDED = object()
 
 
-def _answer(place: str, asked: _Asked, progress: Progress) -> Any:
-    with subprocess.Popen(  # noqa: S603 - this program itself
-        [sys.executable, "-m", __name__],
-        env={**os.environ, STORE_VARIABLE: place},  # an address may hold a password: no argument
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
-    ) as process:
+def _process(place: str) -> "subprocess.Popen[bytes] | None":
+    try:
+        return subprocess.Popen(  # noqa: S603 - this program itself
+            [sys.executable, "-m", __name__],
+            # an address may hold a password: no argument
+            env={**os.environ, STORE_VARIABLE: place},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+        )
+    except OSError:  # a machine without room for one more
+        return None
+
+
+def _answer(process: "subprocess.Popen[bytes]", asked: _Asked, progress: Progress) -> Any:
+    with process:
         told: SimpleQueue[object] = SimpleQueue()
         reader = Thread(target=_read_all, args=(process.stdout, told), daemon=True)
         try:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from servicedesk.desk.ahead_hours import monday_of, staff_of
+from servicedesk.desk.apart import apart
+from servicedesk.desk.held_work import HeldWork
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renewal_facts import DoneWork, Facts, done_work, gather_running
 from servicedesk.desk.renewals import RenewalLine, RenewalPage, renewals
@@ -113,6 +115,15 @@ def outlook(desk: Desk, *, work: DoneWork | None = None, progress: Progress = qu
         calls_a_year=facts.calls.mean if facts.calls else None,
         pumps=pump_list(desk, first=first, until=until),
     )  # fmt: skip
+
+
+def outlook_of(desk: Desk, work: HeldWork, *, progress: Progress = quiet) -> Outlook:
+    """As `outlook`, with what was done read already. Raises as that and `apart` do."""
+    return apart(desk, _outlook_of, work, progress=progress)
+
+
+def _outlook_of(desk: Desk, work: HeldWork, *, progress: Progress) -> Outlook:
+    return outlook(desk, work=work.open(), progress=progress)
 
 
 def _month(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from servicedesk.desk.checking import Wrong, refuse
+from servicedesk.desk.held_work import HeldWork
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renew_offers import not_offered, unanswered
 from servicedesk.desk.renew_sent import OfferState, offers_of
@@ -77,7 +78,7 @@ class YearPage:
     page: RenewalPage
     kept: tuple[Kept, ...]
     offers: Mapping[int, OfferState]
-    work: DoneWork
+    work: HeldWork
     to_offer: tuple[RenewalLine, ...]
     unanswered: tuple[RenewalLine, ...]
     to_remind: tuple[RenewalLine, ...]
@@ -118,22 +119,21 @@ def year_page(
     span: YearSpan,
     work: DoneWork,
     *,
-    kept: tuple[Kept, ...] | None = None,
+    before: YearPage | None = None,
     progress: Progress = quiet,
 ) -> YearPage:
-    """The page with what was done read already, and the ladder where it stands still."""
+    """The page with what was done read already; of the one `before` what stands still."""
     page = renewals(desk, since=span.since, until=span.until, work=work, progress=progress)
-    if kept is None:
+    if before is None:
         progress(4, 5, say("The ladder of all sites"))
-        kept = kept_of_all(desk, work)
     offers = offers_of(desk)
     progress(5, 5, "")
     return YearPage(
         span=span,
         page=page,
-        kept=kept,
+        kept=before.kept if before else kept_of_all(desk, work),
         offers=offers,
-        work=work,
+        work=before.work if before else HeldWork.of(work),
         to_offer=tuple(not_offered(page, offers)),
         unanswered=tuple(unanswered(page, offers)),
         to_remind=tuple(unanswered(page, offers, to_remind=True)),

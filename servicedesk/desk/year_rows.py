@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from servicedesk.desk.apart import apart
 from servicedesk.desk.office import Desk
 from servicedesk.desk.renew_sent import OfferState
 from servicedesk.desk.renewals import FULL_YEAR, RenewalLine
@@ -223,7 +224,11 @@ class YearSeen:
 
 
 def read_year_seen(desk: Desk, span: YearSpan, *, progress: Progress = quiet) -> YearSeen:
-    """The page from the start, with its rows. Raises as `read_year` does."""
+    """The page from the start, with its rows. Raises as `read_year` and `apart` do."""
+    return apart(desk, _year_seen, span, progress=progress)
+
+
+def _year_seen(desk: Desk, span: YearSpan, *, progress: Progress) -> YearSeen:
     page = read_year(desk, span, progress=progress)
     return YearSeen(page, year_rows(desk, page))
 
@@ -232,5 +237,5 @@ def year_seen_again(
     desk: Desk, span: YearSpan, before: YearPage, *, progress: Progress = quiet
 ) -> YearSeen:
     """The page after a decision or for other days: what that cannot change is taken over."""
-    page = year_page(desk, span, before.work, kept=before.kept, progress=progress)
+    page = year_page(desk, span, before.work.open(), before=before, progress=progress)
     return YearSeen(page, year_rows(desk, page))

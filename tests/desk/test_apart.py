@@ -59,6 +59,15 @@ def test_few_sites_or_a_command_of_the_shell_are_worked_out_here(file_desk):
         apart.work_apart(file_desk.store)
 
 
+def test_where_no_process_can_be_started_it_is_worked_out_here(far, monkeypatch):
+    def no_room(*_args, **_more):
+        raise BlockingIOError
+
+    monkeypatch.setattr(subprocess, "Popen", no_room)
+    _, where, _, _ = apart.apart(far, apart_work.who_and_where, "a", progress=lambda *_: None)
+    assert where == os.getpid()
+
+
 def test_trouble_says_the_same_sentences(far):
     with pytest.raises(Trouble) as raised:
         apart.apart(far, apart_work.in_trouble)

@@ -3,11 +3,11 @@
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
+from servicedesk.desk.held_work import HeldWork
 from servicedesk.desk.office import Desk
-from servicedesk.desk.renewal_facts import DoneWork
 from servicedesk.desk.year_figures import counts_words
 from servicedesk.desk.year_inspections import YearInspections, year_inspections
-from servicedesk.desk.year_outlook import Outlook, outlook
+from servicedesk.desk.year_outlook import Outlook, outlook_of
 from servicedesk.window.places.year_papers import YearPapers
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.year_ahead import InspectionsView, OutlookView
@@ -49,7 +49,7 @@ class YearAhead(QObject):
         """What they rest on has changed: read anew when looked at."""
         self._inspected = self._seen = None
 
-    def read(self, sheet: str, work: DoneWork) -> None:
+    def read(self, sheet: str, work: HeldWork) -> None:
         """Read a sheet that is not known yet."""
         if self.is_known(sheet):
             return
@@ -62,7 +62,7 @@ class YearAhead(QObject):
             job.done.connect(self._inspections_arrived)
         elif sheet == OUTLOOK:
             title = say("Reckoning the months to come")
-            job = self._shell.ask(outlook, self._desk, work=work, title=title)
+            job = self._shell.ask(outlook_of, self._desk, work, title=title)
             job.done.connect(self._outlook_arrived)
 
     def title(self, sheet: str) -> str:
