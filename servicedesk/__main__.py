@@ -3,6 +3,7 @@
 import importlib
 import sys
 from collections.abc import Callable, Sequence
+from multiprocessing import freeze_support
 from typing import Any
 
 from servicedesk.values.trouble import Trouble
@@ -90,4 +91,5 @@ def _import_trouble(missing: ImportError) -> Trouble:
 
 
 if __name__ == "__main__":
+    freeze_support()  # a built program: the search for the weeks begins it a second time
     sys.exit(main())

@@ -14,8 +14,9 @@ from servicedesk.records import period_rows
 from servicedesk.records.rounds import Round, RoundCrew
 from servicedesk.records.store import Changed, Work
 from servicedesk.records.undo import latest_change_id
-from servicedesk.routes.period import Glimpse, Tried, plan_weeks, weeks_as_ordered
-from servicedesk.routes.period_plan import PeriodPlan
+from servicedesk.routes.period import Glimpse, Tried, plan_weeks
+from servicedesk.routes.period_apart import plan_weeks_apart
+from servicedesk.routes.period_plan import PeriodPlan, timed
 from servicedesk.routes.plan import CrewDay
 from servicedesk.values.progress import Progress, quiet
 from servicedesk.values.trouble import Trouble
@@ -103,10 +104,12 @@ def propose_for(
     iterations: int | None = None,
     progress: Progress = quiet,
     better: Callable[[BestSoFar], None] | None = None,
+    apart: bool = False,
 ) -> Draft:
     """As `propose`, for weeks that were read already: it touches no store.
 
-    Raises Trouble where nobody works.
+    `apart`: in a process of its own, for callers beside a window. Raises Trouble where nobody
+    works.
     """
     if not case.problem.shifts:
         raise Trouble(
@@ -114,14 +117,16 @@ def propose_for(
             do=say("Look at the technicians and their days off in Set up."),
         )
     has_rounds = any(case.stand.values())
-    plan = plan_weeks(
+    plan = (plan_weeks_apart if apart else plan_weeks)(
         case.problem,
         Tried(seconds=None if iterations else seconds, iterations=iterations),
         start=case.stand if has_rounds else None,
         progress=progress,
         better=None if better is None else _telling(better),
     )
-    stand = weeks_as_ordered(case.problem, _possible(case), planner="hand")
+    stand = PeriodPlan(  # its left out stops are asked for by nobody, and take a second to explain
+        problem=case.problem, days=timed(case.problem, _possible(case)), left_out=(), planner="hand"
+    )
     return Draft(page=draft_page(desk, case, plan, stand), case=case, plan=plan)
 
 

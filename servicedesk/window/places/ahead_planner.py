@@ -49,6 +49,7 @@ class Search:
             iterations=self._iterations,
             progress=told,
             better=self._heard,
+            apart=self._iterations is None,
         )
 
     def _heard(self, best: BestSoFar) -> None:
