@@ -21,8 +21,23 @@ from servicedesk.words import say
 DONE, LOOK, WRONG, STORE = 0, 1, 2, 3
 
 
+class _Verbs(argparse._SubParsersAction):  # type: ignore[type-arg]
+    """The help of a verb begins with the line that stands beside it in the list of verbs."""
+
+    def add_parser(self, name: str, **more: Any) -> argparse.ArgumentParser:
+        about = more.get("help")
+        if about and "description" not in more:
+            more["description"] = about[:1].upper() + about[1:] + ("" if about[-1] in "?." else ".")
+        made: argparse.ArgumentParser = super().add_parser(name, **more)
+        return made
+
+
 class _Parser(argparse.ArgumentParser):
     """Says what is wrong in one sentence and where the help is; exit code 2."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more)
+        self.register("action", "parsers", _Verbs)
 
     def error(self, message: str) -> NoReturn:
         self.exit(

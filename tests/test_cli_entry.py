@@ -42,6 +42,7 @@ def test_every_verb_has_a_help_that_explains_each_option(capsys, verb):
     assert (code, err) == (0, "")
     assert out.startswith("usage: servicedesk")
     found = _parser_of(verb)
+    assert found.description, f"{verb} does not say what it does"
     for action in found._actions:
         if action.option_strings or action.dest != "==SUPPRESS==":
             is_verbs = action.nargs == "A..."
