@@ -267,8 +267,10 @@ def _renewals_verb(verbs: Any) -> None:
 def _contract_verbs(verbs: Any) -> None:
     from servicedesk.desk.bills_verb import add_bills_verb
     from servicedesk.desk.contract_verb import add_contract_verb
+    from servicedesk.desk.rules_verb import add_rules_verb
 
     add_contract_verb(verbs, tell=tell, print_json=print_json)
+    add_rules_verb(verbs, tell=tell, print_json=print_json)
     add_bills_verb(verbs, tell=tell, print_json=print_json)
 
 

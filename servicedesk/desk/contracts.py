@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from servicedesk.desk.checking import Wrong, refuse
 from servicedesk.desk.deadline_line import rule_on
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import Rules, rules_of
 from servicedesk.duties.deadlines import first_service_ends
 from servicedesk.duties.months import add_months
 from servicedesk.records import contract_life_rows as rows
@@ -72,7 +73,7 @@ def new_contract(desk: Desk, entry: NewContract) -> Changed:
         systems = _systems(rows.systems_at(session, entry.site_id), entry)
         owner = next(iter(rows.owners_on(session, entry.site_id, entry.from_on)), None)
     holder = entry.holder_id or (owner.customer_id if owner is not None else None)
-    until_on = entry.until_on or usual_end(entry, systems)
+    until_on = entry.until_on or usual_end(entry, systems, rules_of(desk))
     refuse(wrong_terms(desk, entry, until_on))
     if not systems:
         raise _no_system(address)
@@ -167,7 +168,7 @@ def hand_over(
     return work.changed
 
 
-def usual_end(entry: NewContract, systems: tuple[StandingSystem, ...]) -> date:
+def usual_end(entry: NewContract, systems: tuple[StandingSystem, ...], rules: Rules) -> date:
     """The day after the last one, where nobody said it: a year, of a first policy two years.
 
     A first policy counts from the first use of the system, as its rule says it.
@@ -177,7 +178,7 @@ def usual_end(entry: NewContract, systems: tuple[StandingSystem, ...]) -> date:
     ends = []
     for one in systems:
         start = one.started_on or entry.from_on
-        rule = rule_on(one.rule_id, entry.from_on)
+        rule = rule_on(rules, one.rule_id, entry.from_on)
         by_rule = first_service_ends(rule, start) if rule is not None else None
         due_on = by_rule.due_on if by_rule is not None else None
         ends.append(due_on or add_months(start, 12 * FIRST_POLICY_YEARS))

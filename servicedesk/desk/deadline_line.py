@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import Rules
 from servicedesk.desk.usual import DEADLINE_KINDS
 from servicedesk.duties.deadlines import Deadline
 from servicedesk.duties.lateness import Lateness, lateness
 from servicedesk.duties.workdays import WorkCalendar
-from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
+from servicedesk.trade.service_rules import ServiceRule, rule_for
 from servicedesk.words import say
 from servicedesk.words.reasons import reason_text
 
@@ -100,9 +101,9 @@ def calendar_of(desk: Desk) -> WorkCalendar:
     )
 
 
-def rule_on(rule_id: str | None, day: date) -> ServiceRule | None:
+def rule_on(rules: Rules, rule_id: str | None, day: date) -> ServiceRule | None:
     """The wording of a rule on a day."""
-    return None if rule_id is None else rule_for(shipped_rules(), rule_id, on=day)
+    return None if rule_id is None else rule_for(rules, rule_id, on=day)
 
 
 def to_kind(receiver: str) -> str:
@@ -124,6 +125,11 @@ def receiver_text(receiver: str) -> str:
         "authority": say("authority"),
     }
     return known.get(receiver, receiver)
+
+
+def source_text(rule: ServiceRule) -> str:
+    """Where the rule was read, and whether the company wrote it itself."""
+    return say("{source} (own rule)", source=rule.source) if rule.own else rule.source
 
 
 def of_rule(
@@ -158,7 +164,7 @@ def of_rule(
         address=where.address,
         locality=where.locality,
         confirmed=found.confirmed,
-        source=rule.source,
+        source=source_text(rule),
         why=tuple(reason_text(one, desk.formats) for one in found.reasons),
         ours=late.ours,
         ids=(where.site_id,),

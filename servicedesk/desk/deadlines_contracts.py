@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from servicedesk.desk.deadline_line import About, DeadlineLine, Where, calendar_of, of_rule, rule_on
 from servicedesk.desk.office import Desk
 from servicedesk.desk.paper_kinds import CONTRACT_COPY, NOTICE
+from servicedesk.desk.rules import rules_of
 from servicedesk.duties.deadlines import Deadline, contract_copy_due, duty_due
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import deadline_rows as rows
@@ -35,8 +36,9 @@ def contract_lines(desk: Desk) -> Iterator[DeadlineLine]:
 def _of_contracts(desk: Desk, contracts: Iterable[ContractDue]) -> Iterator[DeadlineLine]:
     calendar = calendar_of(desk)
     latest = desk.today + timedelta(days=AHEAD_DAYS)
+    rules = rules_of(desk)
     for one in contracts:
-        rule = rule_on(one.rule_id, desk.today)
+        rule = rule_on(rules, one.rule_id, desk.today)
         if rule is None:
             continue
         for kind, found, what in _due(desk, one, rule, calendar):
@@ -130,9 +132,9 @@ def _of_sales(
 ) -> Iterator[DeadlineLine]:
     """A house sold needs a contract with the new owner, where the rule says so."""
     held = {(one.system_id, one.holder_id) for one in contracts if _stands(one, desk.today)}
-    calendar = calendar_of(desk)
+    calendar, rules = calendar_of(desk), rules_of(desk)
     for sale in sold:
-        rule = rule_on(sale.rule_id, sale.on)
+        rule = rule_on(rules, sale.rule_id, sale.on)
         if rule is None or (sale.system_id, sale.owner_id) in held:
             continue
         words = say(

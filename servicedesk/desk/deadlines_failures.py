@@ -14,6 +14,7 @@ from servicedesk.desk.deadline_line import (
 )
 from servicedesk.desk.office import Desk
 from servicedesk.desk.report_parts import item_name
+from servicedesk.desk.rules import rules_of
 from servicedesk.duties.deadlines import instant_due
 from servicedesk.records import failure_rows as rows
 from servicedesk.trade.rule_shapes import DutyKind
@@ -31,10 +32,10 @@ def failure_lines(desk: Desk) -> Iterator[DeadlineLine]:
     since = desk.clock.instant(desk.today - timedelta(days=LOOK_BACK_DAYS), 0)
     with desk.store.read() as session:
         found = rows.failed_inspections(session, since_at=since)
-    calendar = calendar_of(desk)
+    calendar, rules = calendar_of(desk), rules_of(desk)
     for one in found:
         on = desk.clock.day_of(one.arrived_at)
-        rule = rule_on(one.rule_id, on)
+        rule = rule_on(rules, one.rule_id, on)
         if rule is None:
             continue
         names = "; ".join(item_name(item) for item in one.item_ids)

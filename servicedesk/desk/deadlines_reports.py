@@ -18,13 +18,14 @@ from servicedesk.desk.deadline_line import (
 )
 from servicedesk.desk.office import Desk
 from servicedesk.desk.paper_kinds import INSPECTION_REPORT, PUMP_OUT_REPORT, SALE_INSPECTION
+from servicedesk.desk.rules import Rules, rules_of
 from servicedesk.desk.signatures import signatures_of
 from servicedesk.duties.deadlines import Deadline, pump_out_report_due, report_due
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import deadline_rows as rows
 from servicedesk.records.sample_rows import SignatureRow
 from servicedesk.trade.rule_shapes import DutyKind
-from servicedesk.trade.service_rules import ServiceRule, shipped_rules
+from servicedesk.trade.service_rules import ServiceRule
 from servicedesk.words import say
 from servicedesk.words.jobs import job_title
 
@@ -51,11 +52,11 @@ def _of_kind(
     desk: Desk, job_kind: str, paper_kind: str, duty: DutyKind, due: Due
 ) -> Iterator[DeadlineLine]:
     jobs, unsent = unsent_jobs(desk, job_kind, paper_kind, duty)
-    calendar = calendar_of(desk)
+    calendar, rules = calendar_of(desk), rules_of(desk)
     signed = signatures_of(desk, {job.job_id: job.visit_id for job in jobs.values()})
     for job in jobs.values():
         on = desk.clock.day_of(job.arrived_at)
-        rule = rule_on(job.rule_id, on)
+        rule = rule_on(rules, job.rule_id, on)
         found = () if rule is None else due(rule, on, calendar)
         where = Where(job.site_id, job.address, job.locality)
         about = About(visit_id=job.visit_id, job_id=job.job_id, system_id=job.system_id)
@@ -83,7 +84,7 @@ def unsent_jobs(
     """Jobs that some kind of receiver has no paper about, and which kinds these are."""
     jobs: dict[int, rows.DoneJob] = {}
     unsent: dict[int, set[str]] = {}
-    makers = rules_that_name("maker", duty)
+    makers = rules_that_name(rules_of(desk), "maker", duty)
     with desk.store.read() as session:
         for receiver in RECEIVERS:
             if receiver == "maker" and not makers:
@@ -102,11 +103,11 @@ def unsent_jobs(
     return jobs, unsent
 
 
-def rules_that_name(receiver: str, duty: DutyKind) -> frozenset[str]:
+def rules_that_name(rules: Rules, receiver: str, duty: DutyKind) -> frozenset[str]:
     """Ids of the rules with a duty to such a receiver, in any of their versions."""
     return frozenset(
         rule_id
-        for rule_id, versions in shipped_rules().items()
+        for rule_id, versions in rules.items()
         for version in versions
         for one in version.duties_of(duty)
         if any(to_kind(r) == receiver for r in one.to)

@@ -13,9 +13,11 @@ from servicedesk.desk.deadline_line import (
     of_rule,
     receiver_text,
     rule_on,
+    source_text,
 )
 from servicedesk.desk.office import Desk
 from servicedesk.desk.promise import promise_for
+from servicedesk.desk.rules import Rules, rules_of
 from servicedesk.desk.windows import SiteWindow, current_windows
 from servicedesk.duties.deadlines import LICENSE, instant_due, license_ends
 from servicedesk.records import company_rows, limit_rows
@@ -125,6 +127,7 @@ def window_lines(desk: Desk) -> Iterator[DeadlineLine]:
     with desk.store.read() as session:
         names = rows.site_names(session, (one.site_id for one in due))
         tried = rows.attempts(session, (a for one in due for a in one.window.attempts))
+    rules = rules_of(desk)
     for one in due:
         site = names[one.site_id]
         refused = [
@@ -132,7 +135,7 @@ def window_lines(desk: Desk) -> Iterator[DeadlineLine]:
             for t in (tried[a] for a in one.window.attempts if a in tried)
             if t.arrived_at is not None and t.could_not in NOT_OURS
         ]
-        line = _window(desk, one, Where(one.site_id, site.address, site.locality), refused)
+        line = _window(desk, one, Where(one.site_id, site.address, site.locality), refused, rules)
         vain = [t for t in (tried[a] for a in one.window.attempts if a in tried) if t.arrived_at]
         yield (
             line
@@ -146,10 +149,12 @@ def window_lines(desk: Desk) -> Iterator[DeadlineLine]:
         )
 
 
-def _window(desk: Desk, one: SiteWindow, where: Where, refused: list[date]) -> DeadlineLine:
+def _window(
+    desk: Desk, one: SiteWindow, where: Where, refused: list[date], rules: Rules
+) -> DeadlineLine:
     window = one.window
     late = lateness_of(desk, window.closes_on, refused_on=refused)
-    rule = rule_on(one.rule_id, desk.today)
+    rule = rule_on(rules, one.rule_id, desk.today)
     why = [reason_text(reason, desk.formats) for reason in window.why]
     if one.planned_on is not None:
         why.append(say("planned {day}", day=desk.formats.day(one.planned_on, near=desk.today)))
@@ -167,7 +172,7 @@ def _window(desk: Desk, one: SiteWindow, where: Where, refused: list[date]) -> D
         address=where.address,
         locality=where.locality,
         confirmed=window.confirmed,
-        source=rule.source if rule is not None else "",
+        source=source_text(rule) if rule is not None else "",
         why=tuple(why),
         ours=late.ours,
         no_access=late.no_access,
@@ -189,12 +194,13 @@ def reading_lines(desk: Desk) -> Iterator[DeadlineLine]:
     since = desk.clock.instant(desk.today - timedelta(days=LOOK_BACK_DAYS), 0)
     with desk.store.read() as session:
         taken = limit_rows.readings_under_rules(session, NAMED_BY, since_at=since)
-    kept = {(r.job_id, r.item_id) for r in taken if _keeps(desk, r)}
+    rules = rules_of(desk)
+    kept = {(r.job_id, r.item_id) for r in taken if _keeps(desk, r, rules)}
     calendar = calendar_of(desk)
     for row in taken:
         on = desk.clock.day_of(row.arrived_at)
-        rule = rule_on(row.rule_id, on)
-        if row.told or rule is None or _keeps(desk, row) is not False:
+        rule = rule_on(rules, row.rule_id, on)
+        if row.told or rule is None or _keeps(desk, row, rules) is not False:
             continue
         limit = limit_for(rule, row.item_id, single_family=row.single_family)
         if limit is None or (row.job_id, or_else_item(limit)) in kept:
@@ -216,7 +222,7 @@ def reading_lines(desk: Desk) -> Iterator[DeadlineLine]:
             )  # fmt: skip
 
 
-def _keeps(desk: Desk, row: limit_rows.OutsideReading) -> bool | None:
-    rule = rule_on(row.rule_id, desk.clock.day_of(row.arrived_at))
+def _keeps(desk: Desk, row: limit_rows.OutsideReading, rules: Rules) -> bool | None:
+    rule = rule_on(rules, row.rule_id, desk.clock.day_of(row.arrived_at))
     limit = limit_for(rule, row.item_id, single_family=row.single_family) if rule else None
     return None if limit is None else keeps(limit, row.value, row.qualifier)

@@ -3,8 +3,15 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from servicedesk.desk.deadline_line import DeadlineLine, lateness_of, receiver_text, rule_on
+from servicedesk.desk.deadline_line import (
+    DeadlineLine,
+    lateness_of,
+    receiver_text,
+    rule_on,
+    source_text,
+)
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import Rules, rules_of
 from servicedesk.desk.samples import lab_test_name
 from servicedesk.duties.months import add_months
 from servicedesk.records import deadline_rows, sample_rows
@@ -24,9 +31,10 @@ def sample_again_lines(desk: Desk) -> Iterator[DeadlineLine]:
 
     Of systems under a contract; without a sample it counts from the contract's first day.
     """
+    rules = rules_of(desk)
     with desk.store.read() as session:
         covered = rows.covered_systems(session, day=desk.today)
-        wanted = [one for one in covered if _tests(desk, one)]
+        wanted = [one for one in covered if _tests(desk, one, rules)]
         taken = sample_rows.samples(session, system_ids={one.system_id for one in wanted})
         names = deadline_rows.site_names(session, (one.site_id for one in wanted))
     last: dict[tuple[int, str], date] = {}
@@ -34,8 +42,8 @@ def sample_again_lines(desk: Desk) -> Iterator[DeadlineLine]:
         key = (row.system_id, row.item_id)
         last[key] = max(row.taken_on, last.get(key, row.taken_on))
     for one in wanted:
-        rule = rule_on(one.rule_id, desk.today)
-        for item_id, months in _tests(desk, one):
+        rule = rule_on(rules, one.rule_id, desk.today)
+        for item_id, months in _tests(desk, one, rules):
             before = last.get((one.system_id, item_id))
             due_on = add_months(before or one.from_on, months)
             if rule is None or due_on > desk.today + timedelta(days=AHEAD_DAYS):
@@ -57,7 +65,7 @@ def sample_again_lines(desk: Desk) -> Iterator[DeadlineLine]:
                 address=names[one.site_id].address,
                 locality=names[one.site_id].locality,
                 confirmed=rule.seen and not rule.older_text_unknown,
-                source=rule.source,
+                source=source_text(rule),
                 why=(why, say("check with your permitting authority")),
                 ours=lateness_of(desk, due_on).ours,
                 ids=(one.site_id,),
@@ -66,9 +74,9 @@ def sample_again_lines(desk: Desk) -> Iterator[DeadlineLine]:
             )
 
 
-def _tests(desk: Desk, one: rows.CoveredSystem) -> list[tuple[str, int]]:
+def _tests(desk: Desk, one: rows.CoveredSystem, rules: Rules) -> list[tuple[str, int]]:
     """Laboratory tests that the rule of a system wants, each with its months."""
-    rule = rule_on(one.rule_id, desk.today)
+    rule = rule_on(rules, one.rule_id, desk.today)
     if rule is None:
         return []
     found = []

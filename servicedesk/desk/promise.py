@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import rules_in
 from servicedesk.duties.response import Promises, promised_by
 from servicedesk.duties.workdays import WorkCalendar
 from servicedesk.records import call_rows, contract_rows, site_rows
 from servicedesk.trade import phone_dangers
-from servicedesk.trade.service_rules import rule_for, shipped_rules
+from servicedesk.trade.service_rules import rule_for
 from servicedesk.values.reason import Reason
 
 PRIORITIES = ("danger", "urgent", "normal")
@@ -66,7 +67,8 @@ def promise_for(desk: Desk, site_id: int | None, called_at: datetime) -> CallPro
             contract = contract_rows.running(session, [site_id], day).get(site_id)
             contract_h = contract.response_hours if contract else None
             rule_ids = [s.rule_id for s in site_rows.systems(session, [site_id]) if s.rule_id]
-            rules = [rule_for(shipped_rules(), one, on=day) for one in rule_ids]
+            known = rules_in(session)
+            rules = [rule_for(known, one, on=day) for one in rule_ids]
             hours = [rule.response_h for rule in rules if rule and rule.response_h]
             rule_h = min(hours, default=None)
     promise = promised_by(

@@ -16,6 +16,7 @@ from servicedesk.desk.deadline_line import (
     rule_on,
 )
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import Rules, rules_of
 from servicedesk.desk.writeup_read import reading_of
 from servicedesk.duties.deadlines import LAB_RESULT, duty_due, instant_due, result_due
 from servicedesk.records import sample_rows as rows
@@ -115,7 +116,7 @@ def take_sample(desk: Desk, entry: NewSample) -> Changed:
         address = site.address if site else ""
         rule_id = system.rule_id if system else None
         single_family = system.single_family if system else True
-    rule = rule_on(rule_id, entry.taken_on)
+    rule = rule_on(rules_of(desk), rule_id, entry.taken_on)
     limit = limit_for(rule, entry.item_id, single_family=single_family) if rule else None
     low, high = _ends(limit)
     version = rule.valid_from_on.isoformat() if rule and rule.valid_from_on else None
@@ -249,13 +250,14 @@ def sample_lines(desk: Desk) -> Iterator[DeadlineLine]:
         new = rows.without_sample(
             session, started_since=desk.today - timedelta(days=NEW_SYSTEM_DAYS)
         )
+    rules = rules_of(desk)
     for row in found:
         if row.known_at is None and not row.lost_why:
             yield _awaited(desk, row)
         elif result_keeps(row) is False and not row.told:
-            yield from _outside(desk, row)
+            yield from _outside(desk, row, rules)
     for one in new:
-        rule = rule_on(one.rule_id, one.started_on)
+        rule = rule_on(rules, one.rule_id, one.started_on)
         if rule is None:
             continue
         for due in duty_due(rule, DutyKind.FIRST_SAMPLE, one.started_on, calendar_of(desk)):
@@ -299,12 +301,12 @@ def _awaited(desk: Desk, row: SampleRow) -> DeadlineLine:
     )
 
 
-def _outside(desk: Desk, row: SampleRow) -> Iterator[DeadlineLine]:
+def _outside(desk: Desk, row: SampleRow, rules: Rules) -> Iterator[DeadlineLine]:
     """What the rule asks for once such a result is known."""
     if row.known_at is None:
         return
     on = desk.clock.day_of(row.known_at)
-    rule = rule_on(row.rule_id, on)
+    rule = rule_on(rules, row.rule_id, on)
     if rule is None:
         return
     words = say(

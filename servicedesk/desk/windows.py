@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from servicedesk.desk.cached import cached, remembered
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import Rules, rules_in
 from servicedesk.duties.closings import ClosedDays
 from servicedesk.duties.terms import (
     Attempt,
@@ -19,7 +20,7 @@ from servicedesk.duties.terms import (
 from servicedesk.duties.windows import windows_of_chain
 from servicedesk.records import planning_rows as rows
 from servicedesk.trade.rule_shapes import PerYear
-from servicedesk.trade.service_rules import ServiceRule, rule_for, shipped_rules
+from servicedesk.trade.service_rules import ServiceRule, rule_for
 from servicedesk.values.reason import Reason
 from servicedesk.values.span import Span
 
@@ -65,8 +66,9 @@ def _windows(desk: Desk, day: date, site_id: int | None) -> tuple[SiteWindow, ..
         since = min((c.from_on for c in covered), default=day) - timedelta(days=400)
         inspections = rows.inspections(session, since=since, site_id=site_id)
         closed = rows.closed_spans(session, site_id)
+        rules = rules_in(session)
     found: list[SiteWindow] = []
-    for chain, history, chained in _chained(covered, inspections, closed, day):
+    for chain, history, chained in _chained(covered, inspections, closed, day, rules):
         for one, matched in zip(chain, chained, strict=True):
             if _runs_on(one, day):
                 found += _site_windows(one, matched.windows, history.planned)
@@ -88,8 +90,9 @@ def _closing(desk: Desk, first: date, until: date) -> tuple[SiteWindow, ...]:
         since = min((c.from_on for c in covered), default=first) - timedelta(days=400)
         inspections = rows.inspections(session, since=since)
         closed = rows.closed_spans(session, None)
+        rules = rules_in(session)
     found: list[SiteWindow] = []
-    for chain, history, chained in _chained(covered, inspections, closed, desk.today):
+    for chain, history, chained in _chained(covered, inspections, closed, desk.today, rules):
         for one, matched in zip(chain, chained, strict=True):
             if one.ended_on is not None and one.ended_on <= one.from_on:
                 continue  # what never began owes nothing
@@ -118,11 +121,12 @@ def windows_through_time(
         every = rows.covered_systems(session, day=date.max, site_id=site_id, past=True)
         inspections = rows.inspections(session, site_id=site_id)
         closed = rows.closed_spans(session, site_id)
+        rules = rules_in(session)
     late = _that_matter(every, day)
     late_ids = {(one.contract_id, one.system_id) for one in late}
     found = []
     for some, wanted in ((every, False), (late, True)):
-        for chain, _, chained in _chained(some, inspections, closed, day):
+        for chain, _, chained in _chained(some, inspections, closed, day, rules):
             found += [
                 ContractWindows(contract=one, matched=matched)
                 for one, matched in zip(chain, chained, strict=True)
@@ -137,9 +141,9 @@ def _chained(
     inspections: Iterable[rows.InspectionRow],
     closed: Mapping[int, list[rows.ClosedRow]],
     day: date,
+    rules: Rules,
 ) -> Iterable[tuple[list[rows.CoveredSystem], "_History", tuple[Matched, ...]]]:
     """The contracts of each system with its inspections, matched on `day`."""
-    rules = shipped_rules()
     by_system: dict[int, list[rows.CoveredSystem]] = {}
     for one in covered:
         by_system.setdefault(one.system_id, []).append(one)

@@ -5,6 +5,7 @@ from datetime import date
 
 from servicedesk.desk.checking import refuse
 from servicedesk.desk.office import Desk
+from servicedesk.desk.rules import rules_in
 from servicedesk.desk.writeup_behind import with_missing
 from servicedesk.desk.writeup_checks import KINDS, troubles_of
 from servicedesk.desk.writeup_findings import write_findings
@@ -19,7 +20,7 @@ from servicedesk.records.rounds import Round
 from servicedesk.records.store import Changed, Work
 from servicedesk.records.visits import ItemResult, Job, ReadingRow, Visit
 from servicedesk.trade.readings import catalogue
-from servicedesk.trade.service_rules import rule_for, shipped_rules
+from servicedesk.trade.service_rules import rule_for
 from servicedesk.values.reading import Reading
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
@@ -133,7 +134,7 @@ def _write_items(work: Work, job: Job, notes: JobNotes) -> None:
 def _write_readings(work: Work, job: Job, notes: JobNotes, *, day: date) -> None:
     stands = {row.item_id: row for row in writeup_rows.reading_rows(work.session, job.id)}
     rule_id = writeup_rows.rule_id_of(work.session, job.system_id)
-    version = _version(rule_id, day)
+    version = _version(work, rule_id, day)
     for item_id, reading in notes.readings.items():
         row = stands.pop(item_id, None)
         if row is None:
@@ -159,9 +160,9 @@ def _limits(item_id: str, reading: Reading) -> tuple[str | None, str | None]:
     return low, high
 
 
-def _version(rule_id: str | None, day: date) -> str | None:
+def _version(work: Work, rule_id: str | None, day: date) -> str | None:
     """From when the wording of the rule holds that stood on the day of the visit."""
-    rule = rule_for(shipped_rules(), rule_id, on=day) if rule_id else None
+    rule = rule_for(rules_in(work.session), rule_id, on=day) if rule_id else None
     return None if rule is None or rule.valid_from_on is None else rule.valid_from_on.isoformat()
 
 

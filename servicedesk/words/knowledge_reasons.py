@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 
 from servicedesk.values.reason import Reason
 from servicedesk.words.languages import say
+from servicedesk.words.rule_faults import RULE_WORDS
 
 
 def knowledge_fault(file: str, key: str, reason: Reason) -> str:
@@ -69,4 +70,4 @@ _WORDS: dict[str, Callable[[Reason], str]] = {
     "not_told_apart": lambda r: say(
         "no check tells it from {other}: give it a check whose results differ", other=r["other"]
     ),
-}
+} | RULE_WORDS

@@ -307,7 +307,7 @@ class SitesPlace(Place):
         form = self._forms.form(self.desk)
         form.open_form(
             say("New site"),
-            forms.new_site_fields(),
+            forms.new_site_fields(self.desk),
             {"role": "owner", "dispersal": "", "position_source": PositionSource.MAP},
             forms.WriteNewSite(self.desk),
             button=say("Write the site"),

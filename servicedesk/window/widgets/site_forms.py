@@ -6,10 +6,10 @@ from typing import Any
 from servicedesk.desk import owed as owed_desk
 from servicedesk.desk import told as told_desk
 from servicedesk.desk.office import Desk, Person
+from servicedesk.desk.rules import rules_of
 from servicedesk.desk.site_entry import NewSite, edit_site, new_site
 from servicedesk.desk.sitefile import SiteFile
 from servicedesk.desk.sitehistory import how_text
-from servicedesk.trade.service_rules import shipped_rules
 from servicedesk.values.position import PositionSource
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.words import say
@@ -26,17 +26,17 @@ def source_options() -> tuple[tuple[Any, str], ...]:
     )
 
 
-def rule_options() -> tuple[tuple[Any, str], ...]:
-    """Service rules to choose from, by whom they are."""
+def rule_options(desk: Desk) -> tuple[tuple[Any, str], ...]:
+    """Service rules to choose from, by whom they are; the company's own among them."""
     rules = [
         (rule_id, f"{versions[-1].authority}: {versions[-1].applies_to}")
-        for rule_id, versions in shipped_rules().items()
+        for rule_id, versions in rules_of(desk).items()
         if versions
     ]
     return ((None, say("not chosen yet")), *sorted(rules, key=lambda pair: pair[1]))
 
 
-def new_site_fields() -> tuple[FieldSpec, ...]:
+def new_site_fields(desk: Desk) -> tuple[FieldSpec, ...]:
     """What is asked of a new site; only the address is needed."""
     kinds = ("spray", "drip", "pumped", "gravity")
     roles = ("owner", "occupant", "pays", "opens", "report")
@@ -53,7 +53,7 @@ def new_site_fields() -> tuple[FieldSpec, ...]:
         FieldSpec(name="dispersal", label=say("Kind"), kind="choice",
                   options=(("", say("not known yet")), *((k, dispersal(k)) for k in kinds))),
         FieldSpec(name="rule_id", label=say("Service rule"), kind="choice",
-                  options=rule_options()),
+                  options=rule_options(desk)),
         FieldSpec(name="position", label=say("Place"), kind="place", heading=say("Where it is"),
                   hint=say("29.9541, −94.0213, a geo: address or a copied map link")),
         FieldSpec(name="position_source", label=say("Known how"), kind="choice",
