@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from servicedesk.desk.front import FrontOffice
+from servicedesk.desk.intake import CallDraft
 from servicedesk.records.calls import Call
 from servicedesk.records.sites import Site
 from servicedesk.records.visits import Visit
@@ -611,3 +612,13 @@ def test_every_key_of_the_page_stands_on_the_page_of_keys(company, typist):
     typist.settle()
     acts = {act.id for act in typist.window.all_acts()}
     assert {"answer", "drop", "reopen", "site"} <= acts
+
+
+def test_a_number_is_shown_as_people_say_it_and_kept_as_it_was(company, typist):
+    typist.key(Qt.Key.Key_F4)
+    who = page(typist).who
+    who.show_call(CallDraft(caller="Bo Ray", phone="+14095550142"))
+    assert who.phone.text() == "409 555-0142"
+    assert who.values()["phone"] == "+14095550142"
+    who.phone.setText("409 555-0143")
+    assert who.values()["phone"] == "409 555-0143"

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from PySide6.QtCore import QTimer, Signal, Slot
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QResizeEvent, QTextCursor
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.drafts import Draft
@@ -325,6 +325,7 @@ class CallPage(QWidget):
     def to_own_words(self) -> None:
         """Give the keys to their own words."""
         self.own_words.setFocus()
+        self.own_words.moveCursor(QTextCursor.MoveOperation.End)  # what was said is gone on with
         self.left_area.ensureWidgetVisible(self.own_words)
 
     @Slot()

@@ -15,6 +15,7 @@ from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
+from servicedesk.words.calls import number
 
 FIND_MS = 90
 NOBODY = "nobody"  # the last row: none of these
@@ -34,6 +35,7 @@ class WhoSheet(Sheet):
         super().__init__(shell.theme)
         self._shell = shell
         self._sought = ""  # what the latest question was
+        self._phone_kept = ""  # the number as it was written
         self._enter_waits = False
         self.site_id: int | None = None
         self.system_id: int | None = None
@@ -111,9 +113,14 @@ class WhoSheet(Sheet):
             "site_id": self.site_id,
             "system_id": self.system_id,
             "caller": self.name.text(),
-            "phone": self.phone.text(),
+            "phone": self._phone_said(),
             "where_said": where or (self.field.text() if is_loose else ""),
         }
+
+    def _phone_said(self) -> str:
+        """The number; nobody's reading of it changes how it was kept."""
+        typed = self.phone.text()
+        return self._phone_kept if typed == number(self._phone_kept) else typed
 
     def show_call(self, draft: CallDraft) -> None:
         """Begin with what a draft or a written call says; the site's card comes later."""
@@ -124,7 +131,8 @@ class WhoSheet(Sheet):
         self.is_stranger = draft.site_id is None and bool(said)
         self.field.clear()
         self.name.setText(draft.caller)
-        self.phone.setText(draft.phone)
+        self._phone_kept = draft.phone
+        self.phone.setText(number(draft.phone))
         self.where.setText(draft.where_said)
         self.hits.show_rows(())
         self.card.show_hit(None)

@@ -94,7 +94,7 @@ class PhoneList(QWidget):
         sheet.body.addWidget(self.none)
         sheet.body.addWidget(self.begin, 0, Qt.AlignmentFlag.AlignLeft)
         sheet.body.addWidget(self.list, 1)
-
+        sheet.body.addStretch()  # without calls the words stay at the top
         self.none.hide()  # until it is known
         self.begin.hide()
         sides.addWidget(sheet, 17)
