@@ -9,10 +9,12 @@ from typing import Any
 
 from servicedesk.desk.knowledge import knowledge_of
 from servicedesk.desk.load_needs import Asked, asking
+from servicedesk.desk.load_whom import Whom, whom_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.stock_names import Lying
 from servicedesk.records import company_rows, planning_rows, stock_rows
 from servicedesk.records.company import Technician
+from servicedesk.stock.chance_range import chance_range
 from servicedesk.stock.load import Further, Pick, Stock, best_load
 from servicedesk.trade.faults import Knowledge
 
@@ -25,7 +27,10 @@ MOST_OF_A_KIND = 99
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PickLine:
-    """A part to put on the truck. `adds`: what the chance would lose without these."""
+    """A part to put on the truck. `adds`: what the chance would lose without these.
+
+    `whom`: who asks for it most.
+    """
 
     key: str
     name: str
@@ -35,6 +40,7 @@ class PickLine:
     on_truck: int
     on_shelf: int
     adds: float
+    whom: Whom | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +59,8 @@ class TruckLoad:
     """The load of one technician's truck. Chances are of finishing all visits at the first one.
 
     `before`: as the truck is now; `unbought`: with what the shelf has of the picks; `after`: with
-    all picks; `most`: with every part there is (the rest are causes that nobody can name).
+    all picks, `low` and `high` how far off that may be (95 %), by what the shares rest on;
+    `most`: with every part there is (the rest are causes that nobody can name).
     `at_least`: the chances are lower limits. `unclear`: sites with a call of which no symptom or
     system is written; they are left out. `not_kept`: parts that may be asked for and that the
     catalogue has no article of, with the chance; not counted as missing. `truck`: "" where the
@@ -71,6 +78,8 @@ class TruckLoad:
     before: float
     unbought: float
     after: float
+    low: float
+    high: float
     most: float
     service: float
     at_least: bool
@@ -110,7 +119,14 @@ def truck_loads(
         loads.append(
             _load(
                 desk,
-                _Crew(lead_id, tech.name, read.trucks.get(truck_id or 0, ""), truck_id, tuple(own)),
+                _Crew(
+                    lead_id,
+                    tech.name,
+                    read.trucks.get(truck_id or 0, ""),
+                    truck_id,
+                    tuple(own),
+                    {str(v.id): sites[v.site_id].address for v in own if v.site_id in sites},
+                ),
                 one,
                 read.lying,
                 taken,
@@ -168,6 +184,7 @@ class _Crew:
     truck: str
     truck_id: int | None
     visits: tuple[planning_rows.VisitRow, ...]
+    addresses: Mapping[str, str]  # by the key of a visit
 
     def n_of(self, kind: str) -> int:
         return sum(job.kind == kind for visit in self.visits for job in visit.jobs)
@@ -188,6 +205,10 @@ def _load(
     keys = sorted({part for need in asked.needs for part in need.parts})
     stock = stock_of(lying, keys, on_truck, taken)
     found = best_load(asked.needs, stock, service=service)
+    loaded = Counter(stock.on_truck)
+    loaded.update({pick.part: pick.quantity for pick in found.picks})
+    span = chance_range(asked.needs, loaded, asked.seen)
+    whom = whom_of(asked.needs, crew.addresses)
     return TruckLoad(
         technician_id=crew.lead_id,
         technician=crew.name,
@@ -200,18 +221,22 @@ def _load(
         before=found.before,
         unbought=found.unbought,
         after=found.after,
+        low=min(found.after, span.low),
+        high=max(found.after, span.high),
         most=found.most,
         service=service,
         at_least=not found.is_exact,
         is_best=found.is_best,
-        picks=tuple(_pick(one, stock, lying, known) for one in found.picks),
+        picks=tuple(_pick(one, stock, lying, known, whom) for one in found.picks),
         further=tuple(_further(one, lying, known) for one in found.further),
         unclear=unclear,
         not_kept=tuple((lying.name(key, known), chance) for key, chance in asked.not_kept),
     )
 
 
-def _pick(one: Pick, stock: Stock, lying: Lying, known: Knowledge) -> PickLine:
+def _pick(
+    one: Pick, stock: Stock, lying: Lying, known: Knowledge, whom: Mapping[str, Whom]
+) -> PickLine:
     return PickLine(
         key=one.part,
         name=lying.name(one.part, known),
@@ -221,6 +246,7 @@ def _pick(one: Pick, stock: Stock, lying: Lying, known: Knowledge) -> PickLine:
         on_truck=stock.on_truck[one.part],
         on_shelf=stock.to_be_had[one.part],
         adds=one.adds,
+        whom=whom.get(one.part),
     )
 
 

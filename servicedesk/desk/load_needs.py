@@ -13,9 +13,10 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.stock_names import OWN, Lying
 from servicedesk.records import planning_rows, stock_rows
 from servicedesk.stock.needs import Bundle, Need
-from servicedesk.stock.takes import Share, drawn_to_group, share_of
+from servicedesk.stock.takes import HALF_A_TIME, Share, drawn_to_group, share_of
 from servicedesk.trade.faults import Knowledge
 from servicedesk.trouble.causes import rank
+from servicedesk.trouble.learning import PSEUDO_CASES
 from servicedesk.values.trouble import Trouble
 
 TAKES_YEARS = 4  # inspections looked back at for what they usually take
@@ -30,9 +31,11 @@ class Asked:
 
     `not_kept`: kinds of part that the catalogue has no article of, with the chance that one is
     asked for. They are left out of the needs: nobody can load what the company does not keep.
+    `seen`: how often inspections took each part, which is what its usual share rests on.
     """
 
     needs: tuple[Need, ...]
+    seen: Mapping[str, float]
     unclear: tuple[int, ...] = ()
     not_kept: tuple[tuple[str, float], ...] = ()
 
@@ -63,7 +66,12 @@ class Asking:
             for need in self._of_job(visit, job)
         ]
         not_kept = sorted(((key, 1 - p) for key, p in self.without.items()), key=_likeliest)
-        return Asked(tuple(needs), tuple(dict.fromkeys(self.unclear)), tuple(not_kept))
+        return Asked(
+            tuple(needs),
+            self.takes.times,
+            unclear=tuple(dict.fromkeys(self.unclear)),
+            not_kept=tuple(not_kept),
+        )
 
     def _kept(self, parts: Iterable[str], missing: dict[str, float], chance: float) -> Bundle:
         """The parts that the catalogue has; the chance of the others goes into `missing`."""
@@ -123,7 +131,7 @@ class Asking:
         listed = 1 - ranking.unlisted
         # what is on no list takes parts as often as what is: a smoke detector that beeps takes none
         unknown = ranking.unlisted * min(1.0, takes_any / listed) if listed > 0 else 1.0
-        return Need(name, likely, unknown=unknown)
+        return Need(name, likely, unknown=unknown, cases=PSEUDO_CASES + ranking.n_cases)
 
 
 def _likeliest(one: tuple[str, float]) -> tuple[float, str]:
@@ -170,6 +178,7 @@ class Takes:
     by_system: Mapping[int, Mapping[str, tuple[int, int]]]  # times, quantity
     inspections: Mapping[int, int]
     fleet: Mapping[str, Share]
+    times: Mapping[str, float]  # half a time more than a part was taken
     fits: "Fits"
 
     @classmethod
@@ -199,7 +208,8 @@ class Takes:
         shares = {key: share_of(some) for key, some in seen.items()}
         visits = {key: sum(n for _, n in some) for key, some in seen.items()}
         fleet = drawn_to_group(shares, visits)
-        return cls(by_system, inspections, fleet, fits)
+        rests_on = {key: HALF_A_TIME + sum(one[0] for one in some) for key, some in seen.items()}
+        return cls(by_system, inspections, fleet, rests_on, fits)
 
     def needs(self, name: str, system_id: int) -> list[Need]:
         """A need for each part that an inspection of this system may take.
@@ -215,7 +225,7 @@ class Takes:
             many = max(1, round(quantity / times)) if times else 1
             chance = min(1.0, share.at(min(times, n), n))
             if chance > 0:
-                found.append(Need(name, ((chance, ((key, many),)),)))
+                found.append(Need(name, ((chance, ((key, many),)),), is_usual=True))
         return found
 
 

@@ -5,6 +5,8 @@ from servicedesk.desk.office import Desk
 from servicedesk.words import say, say_n
 
 MOST_FURTHER = 5
+RARELY = 1_000  # a part that fewer inspections take is put on for no visit in particular
+_WORTH_A_RANGE = 0.01
 _ALMOST = 0.995  # less than sure is not told as 100%
 
 
@@ -67,6 +69,9 @@ def chance_lines(load: TruckLoad) -> list[str]:
             after=percent_text(load.after),
         )
     ]
+    span = span_text(load)
+    if span:
+        lines[0] = say("{chance}, {span}", chance=lines[0], span=span)
     if any(one.buy for one in load.picks):
         lines.append(
             say("{chance} with what the shelf has of it", chance=percent_text(load.unbought))
@@ -74,7 +79,7 @@ def chance_lines(load: TruckLoad) -> list[str]:
     if load.most < _ALMOST:
         lines.append(
             say(
-                "More than {most} no load can reach: causes that are on no list may ask for parts "
+                "More than {most} nobody can promise: causes that are on no list may ask for parts "
                 "nobody can name.",
                 most=percent_text(load.most),
             )
@@ -84,6 +89,34 @@ def chance_lines(load: TruckLoad) -> list[str]:
     if not load.is_best:
         lines.append(say("Too many lists to look at all: a cheaper one may do as well."))
     return lines
+
+
+def span_text(load: TruckLoad) -> str:
+    """How far off the chance with the list may be, "" where nothing is to be said."""
+    if load.high - load.low < _WORTH_A_RANGE:
+        return ""
+    return say(
+        "could be {low} to {high}",
+        low=round(100 * load.low),
+        high=percent_text(load.high),
+    )
+
+
+def whom_text(pick: PickLine) -> str:
+    """Who it is for, "" where nobody in particular."""
+    whom = pick.whom
+    if whom is None:
+        return ""
+    if whom.kind == "owed":
+        return say("owed at {address}", address=whom.address)
+    if whom.kind == "callback":
+        return say("{address} may need it, {chance}", address=whom.address,
+                   chance=percent_text(whom.chance))  # fmt: skip
+    one_in = whom.n / whom.chance if whom.chance > 0 else 0.0
+    if not 1.5 <= one_in < RARELY:
+        return ""
+    n = round(one_in) if one_in < 20 else 10 * round(one_in / 10)
+    return say("1 in {n} inspections takes one", n=n)
 
 
 def _pick(one: PickLine) -> str:
@@ -96,6 +129,9 @@ def _pick(one: PickLine) -> str:
         shelf=one.on_shelf,
         adds=percent_text(one.adds),
     )
+    whom = whom_text(one)
+    if whom:
+        text = say("{text} · {whom}", text=text, whom=whom)
     return text if not one.buy else say("{text}; buy {n} first", text=text, n=one.buy)
 
 

@@ -6,7 +6,7 @@ So parts hang together, and their chances may not simply be multiplied.
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -21,13 +21,17 @@ class Need:
     """One thing to do at a visit, and the ways in which it may turn out.
 
     `ways`: chances with the parts each takes; what is missing to one takes nothing. `unknown`: the
-    chance that it takes something nobody can name: no load covers it. Raises ValueError for
-    chances that are no chances, or quantities below one.
+    chance that it takes something nobody can name: no load covers it. What the chances rest on:
+    `cases` that those of a callback are worth; `is_usual`: the share with which all such visits
+    take the part; neither: they are sure. Raises ValueError for chances that are no chances, or
+    quantities below one.
     """
 
     visit: str
     ways: tuple[tuple[float, Bundle], ...]
     unknown: float = 0.0
+    cases: float = 0.0
+    is_usual: bool = False
 
     def __post_init__(self) -> None:
         chances = [self.unknown, *(chance for chance, _ in self.ways)]
@@ -119,13 +123,24 @@ class Group:
         return self._seen[key]
 
     def _covered(self, stock: tuple[int, ...]) -> float:
-        rows, chances, is_all = self._states
+        found = self._by_states(stock, self._single)
+        return found if self.is_exact else max(found, self._at_least(stock))
+
+    def _by_states(self, stock: Sequence[int], singles: Sequence[np.ndarray]) -> float:
+        rows, chances, _ = self._states
         together = chances.copy()
-        for column, (have, single) in enumerate(zip(stock, self._single, strict=True)):
+        for column, (have, single) in enumerate(zip(stock, singles, strict=True)):
             left = np.clip(have - rows[:, column] + 1, 0, len(single) - 1)
             together *= single[left]
-        found = float(together.sum())
-        return found if is_all else max(found, self._at_least(stock))
+        return float(together.sum())
+
+    def covered_if(self, stock: Sequence[int], part: str, times: float) -> float:
+        """The same if visits took `part` usually `times` as often; by the states alone."""
+        column = self.parts.index(part)
+        needs = [_more_often(need, times) for need in self._of_one[part]]
+        changed = np.concatenate(([0.0], np.cumsum(_asked_alone(part, needs))))
+        singles = [*self._single[:column], changed, *self._single[column + 1 :]]
+        return self._by_states(stock, singles)
 
     def _at_least(self, stock: tuple[int, ...]) -> float:
         """A part is missing at most as often as the parts are one by one, together."""
@@ -175,6 +190,12 @@ def _digits(parts: Sequence[str], needs: Iterable[Need]) -> dict[str, int]:
 def _decoded(state: int, parts: Sequence[str], worth: Mapping[str, int]) -> list[int]:
     above = [*parts[1:], ""][: len(parts)]
     return [state % worth[up] // worth[part] for part, up in zip(parts, above, strict=True)]
+
+
+def _more_often(need: Need, times: float) -> Need:
+    if not need.is_usual:
+        return need
+    return replace(need, ways=tuple((min(1.0, p * times), bundle) for p, bundle in need.ways))
 
 
 def _asked_alone(part: str, needs: Iterable[Need]) -> list[float]:

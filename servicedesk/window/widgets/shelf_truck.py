@@ -4,8 +4,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from servicedesk.desk.load import TruckLoad
-from servicedesk.desk.load_text import chance_lines, percent_text
+from servicedesk.desk.load import PickLine, TruckLoad
+from servicedesk.desk.load_text import chance_lines, percent_text, span_text, whom_text
 from servicedesk.window.ink import Ink
 from servicedesk.window.models.row_delegate import RowPainter
 from servicedesk.window.models.row_list import Row
@@ -104,9 +104,11 @@ class TruckSheet(Sheet):
 
 def _told(load: TruckLoad) -> str:
     parts = [
-        say("all finished the first time · {before} as it is · upright: the aim",
-            before=percent_text(load.before)),
-    ]  # fmt: skip
+        say("first time"),
+        *filter(None, [span_text(load)]),
+        say("{before} as it is", before=percent_text(load.before)),
+        say("upright: aim"),
+    ]
     if load.at_least:
         parts.append(say("lower limits"))
     if load.unclear:
@@ -116,13 +118,23 @@ def _told(load: TruckLoad) -> str:
     return " · ".join(parts)
 
 
+def _second(pick: PickLine) -> str:
+    """What it adds and who it is for come first: a narrow sheet cuts the rest."""
+    parts = [
+        say("adds {adds}", adds=percent_text(pick.adds)),
+        whom_text(pick),
+        pick.numbers,
+        say("{there} on the truck", there=pick.on_truck),
+    ]
+    return " · ".join(part for part in parts if part)
+
+
 def load_rows(load: TruckLoad) -> list[Row]:
     """The pick list, what one more would add, and parts that the catalogue lacks."""
     rows = [
         Row(
             title=pick.name,
-            second=say("{numbers} · {there} on the truck · adds {adds}",
-                       numbers=pick.numbers, there=pick.on_truck, adds=percent_text(pick.adds)),
+            second=_second(pick),
             icon="plus",
             right=say("put on {n}", n=pick.quantity) if not pick.buy
             else say("put on {n} · buy {m}", n=pick.quantity, m=pick.buy),
