@@ -18,11 +18,25 @@ from servicedesk.papers.stop_block import MEDIUM, SMALL, STRONG, TEXT, Columns, 
 from servicedesk.values.shapes import Box, Font, Line, Rect, Shape
 from servicedesk.words import say
 
-MARGIN, FOOT = 34.0, 38.0
 TITLE = Font(18.0, 600, "title")
 HEAD = Font(10.6, 600, "title")
 FINE = Font(7.6)
 BAR_WIDTH, BAR_HEIGHT = 120.0, 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """How generous the page is, in points: its edges, what stands over a title, its long list."""
+
+    margin: float
+    foot: float
+    over_title: float
+    listed: Font
+
+
+# a page that would run over is laid out tighter before it may: one sheet goes to the site
+_USUAL = _Room(34.0, 38.0, 8.0, MEDIUM)
+_TIGHT = _Room(28.0, 30.0, 6.0, SMALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,27 +85,36 @@ def opinion_pdf(page: OpinionPage, size: PageName = "letter") -> bytes:
 
 
 def opinion_pages(page: OpinionPage, size: PageName = "letter") -> list[list[Shape]]:
-    """The shapes of each page before they are painted."""
+    """The shapes of each page before they are painted; one page if that can be."""
+    usual = _laid_out(page, size, _USUAL)
+    if len(usual) == 1:
+        return usual
+    tight = _laid_out(page, size, _TIGHT)
+    return tight if len(tight) < len(usual) else usual
+
+
+def _laid_out(page: OpinionPage, size: PageName, room: _Room) -> list[list[Shape]]:
     width, height = PAGE_SIZES[size]
-    inner = Box(MARGIN, MARGIN, width - 2 * MARGIN, height - FOOT - MARGIN)
+    margin = room.margin
+    inner = Box(margin, margin, width - 2 * margin, height - room.foot - margin)
     cols = Columns(inner.x, inner.x, inner.width, inner.right, 0.0)
     pages = Pages(inner, inner.y)
     pages.place(Block(tuple(_top(page, inner))))
-    pages.place(_section(say("What it may be"), _causes(page, inner), inner))
-    for title, strips in _parts(page, cols):
+    pages.place(_section(say("What it may be"), _causes(page, inner), inner, room))
+    for title, strips in _parts(page, cols, room):
         if strips:
-            pages.place(_section(title, strips, inner))
+            pages.place(_section(title, strips, inner, room))
     for number, shapes in enumerate(pages.pages, 1):
         shapes.extend(_foot(page, inner, number, len(pages.pages)))
     return pages.pages
 
 
-def _parts(page: OpinionPage, cols: Columns) -> Iterable[tuple[str, list[Strip]]]:
+def _parts(page: OpinionPage, cols: Columns, room: _Room) -> Iterable[tuple[str, list[Strip]]]:
     yield say("Why nobody can be sure yet"), _items("note", page.notes, SMALL, cols)
     yield page.next_title, _checks(page.next_checks, cols)
     yield (
         say("Never done here, or not since the part was changed"),
-        _items("ask", ["; ".join(page.never_done)], MEDIUM, cols),
+        _items("ask", ["; ".join(page.never_done)], room.listed, cols),
     )
     yield say("Lasting fix of the first cause"), _items("owed", [page.fix], SMALL, cols)
     yield say("Bring"), _items("truck", [", ".join(page.to_bring)], SMALL, cols)
@@ -111,12 +134,12 @@ def _top(page: OpinionPage, inner: Box) -> list[Strip]:
     return [*strips, Strip(4.0)]
 
 
-def _section(title: str, strips: Sequence[Strip], inner: Box) -> Block:
+def _section(title: str, strips: Sequence[Strip], inner: Box, room: _Room) -> Block:
     head = Strip(
-        HEAD.size * LINE + 8,
+        HEAD.size * LINE + room.over_title,
         (
             Line(inner.x, 3, inner.right, 3, "edge", 0.8),
-            text_line(title, HEAD, inner.x, 6),
+            text_line(title, HEAD, inner.x, room.over_title - 2),
         ),
     )
     return Block((head, *strips), again=Strip(4.0))

@@ -6,9 +6,11 @@ import pytest
 
 from servicedesk.papers.picture import page_count
 from servicedesk.papers.second_opinion import (
+    _USUAL,
     OpinionPage,
     PageCause,
     PageCheck,
+    _laid_out,
     opinion_pages,
     opinion_pdf,
 )
@@ -67,3 +69,17 @@ def test_cautions_that_do_not_fit_flow_on_uncut():
     assert all(f"Caution {n}:" in told for n in range(12))
     assert told.count("take care") == 12 * 60
     assert "page 2 of" in told
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_a_page_a_little_too_long_is_laid_out_tighter_before_it_runs_over(size):
+    """What fits with edges drawn in stays on one sheet, and not a word of it is lost."""
+    n_pages = []
+    for n in range(4, 40):
+        page = replace(PAGE, cautions=tuple(f"Caution {k}: take care." for k in range(n)))
+        usual, shown = _laid_out(page, size, _USUAL), opinion_pages(page, size)
+        assert all(f"Caution {k}:" in texts(shown) for k in range(n))
+        n_pages.append((len(usual), len(shown)))
+    assert (1, 1) in n_pages
+    assert (2, 1) in n_pages
+    assert (2, 2) in n_pages
