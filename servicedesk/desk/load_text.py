@@ -116,7 +116,7 @@ def whom_text(pick: PickLine) -> str:
     if not 1.5 <= one_in < RARELY:
         return ""
     n = round(one_in) if one_in < 20 else 10 * round(one_in / 10)
-    return say("1 in {n} inspections takes one", n=n)
+    return say("1 in {n} inspections", n=n)
 
 
 def _pick(one: PickLine) -> str:

@@ -49,8 +49,8 @@ def pick(whom):
         (Whom(kind="owed", address="2 Elm Road", chance=1.0, n=1), "owed at 2 Elm Road"),
         (Whom(kind="callback", address="1 Oak Lane", chance=0.4, n=1),
          "1 Oak Lane may need it, 40%"),
-        (Whom(kind="inspection", address="", chance=1.0, n=9), "1 in 9 inspections takes one"),
-        (Whom(kind="inspection", address="", chance=0.02, n=7), "1 in 350 inspections takes one"),
+        (Whom(kind="inspection", address="", chance=1.0, n=9), "1 in 9 inspections"),
+        (Whom(kind="inspection", address="", chance=0.02, n=7), "1 in 350 inspections"),
         (Whom(kind="inspection", address="", chance=0.001, n=9), ""),
     ],
 )  # fmt: skip

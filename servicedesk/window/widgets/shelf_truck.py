@@ -104,9 +104,8 @@ class TruckSheet(Sheet):
 
 def _told(load: TruckLoad) -> str:
     parts = [
-        say("first time"),
-        *filter(None, [span_text(load)]),
-        say("{before} as it is", before=percent_text(load.before)),
+        _first_time(load),
+        say("now {before}", before=percent_text(load.before)),
         say("upright: aim"),
     ]
     if load.at_least:
@@ -118,11 +117,19 @@ def _told(load: TruckLoad) -> str:
     return " · ".join(parts)
 
 
+def _first_time(load: TruckLoad) -> str:
+    """What the chance above is of, with its range where there is one."""
+    if not span_text(load):
+        return say("first time")
+    return say("first time, {low} to {high}",
+               low=round(100 * load.low), high=percent_text(load.high))  # fmt: skip
+
+
 def _second(pick: PickLine) -> str:
-    """What it adds and who it is for come first: a narrow sheet cuts the rest."""
+    """Who it is for and what it adds come first: a narrow sheet cuts the rest."""
     parts = [
-        say("adds {adds}", adds=percent_text(pick.adds)),
         whom_text(pick),
+        say("adds {adds}", adds=percent_text(pick.adds)),
         pick.numbers,
         say("{there} on the truck", there=pick.on_truck),
     ]
