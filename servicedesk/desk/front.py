@@ -12,6 +12,7 @@ from servicedesk.desk.conclusion_files import keep_conclusions
 from servicedesk.desk.doing import Doing
 from servicedesk.desk.find import Found, Noted, find
 from servicedesk.desk.office import Desk, desk_at, open_desk
+from servicedesk.desk.shelf_count import shelf_waiting
 from servicedesk.records import company_rows, desk_counts
 from servicedesk.records.store import Changed, Store
 from servicedesk.values.progress import Progress
@@ -101,6 +102,7 @@ class FrontOffice:
         self._before = ""
         _sit_for_long(desk.store)
         self._patterns_waiting: tuple[Desk, int] | None = None
+        self._begun: Store | None = None  # whose counts were asked for once
 
     def company(self) -> CompanySeen | None:
         """Name and seat, None while the store is empty."""
@@ -207,6 +209,9 @@ class FrontOffice:
             }
         if self._patterns_waiting is not None and self._patterns_waiting[0] is self.desk:
             found["patterns"] = self._patterns_waiting[1]
+        if self._begun is self.desk.store:  # not while the first page waits
+            found["shelf"] = shelf_waiting(self.desk)
+        self._begun = self.desk.store
         return {place: n for place, n in found.items() if n}
 
     def slow_count(self) -> Callable[[Progress], int | None]:
