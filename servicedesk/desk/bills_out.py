@@ -157,6 +157,15 @@ def read_bills_back(desk: Desk, path: Path) -> BillsBack:
 
 def take_back(desk: Desk, back: BillsBack) -> Changed:
     """Write what a list says, as one change. Raises Trouble where there is nothing to write."""
+    if not back.moves and back.unread:
+        n = len(back.unread)
+        raise Trouble(
+            say_n("{n} row of {name} cannot be taken: {first}.",
+                  "{n} rows of {name} cannot be taken: {first}.",
+                  n, name=back.name, first="; ".join(back.unread[:3])),
+            means=say("Nothing was changed."),
+            do=say("Mend the list and bring it back again."),
+        )  # fmt: skip
     if not back.moves:
         raise Trouble(
             say("{name} says nothing else than what stands here.", name=back.name),

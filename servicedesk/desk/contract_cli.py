@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from servicedesk.desk.checking import Wrong, WrongEntry
+from servicedesk.desk.checking import Wrong, WrongEntry, all_at_once
 from servicedesk.desk.contract_edit import edit_contract
 from servicedesk.desk.contract_file import (
     DRAFT,
@@ -69,7 +69,10 @@ def contract_from_shell(
     }
     verb = verbs.get(chosen.contract_verb)
     if verb is not None:
-        verb(desk, site_id, chosen)
+        try:
+            verb(desk, site_id, chosen)
+        except WrongEntry as wrong:
+            raise all_at_once(wrong) from wrong
     file = contract_file(desk, site_id)
     if chosen.json:
         print_json(

@@ -194,7 +194,7 @@ def month_pdf(desk: Desk, month: MonthList, *, to: Iterable[str] = ()) -> bytes:
                 text=(count,),
                 head=(say("Day"), say("Where"), say("Permit"), say("Work"), say("Visited by"),
                       say("Report")),
-                widths=(0.08, 0.25, 0.14, 0.17, 0.14, 0.22),
+                widths=(0.08, 0.24, 0.18, 0.17, 0.14, 0.19),
                 rows=table,
             ),
         ),

@@ -30,6 +30,7 @@ SIGN = 12.0  # room of the sign before a row
 LABEL_WIDTH = 92.0
 ROOM_TO_WRITE = 20.0  # above a line that is written on by hand
 FIRST_ROWS = 3  # of a table that stay with its heading
+SIGNED_WITH = 160.0  # a last piece up to this height goes to the page of the signature
 
 
 def report_pdf(paper: ReportPaper, size: PageName = "letter") -> bytes:
@@ -47,11 +48,12 @@ def report_pages(paper: ReportPaper, size: PageName = "letter") -> list[list[Sha
     pages.place(_facts(paper.facts, inner))
     if paper.changed:
         pages.place(_framed(say("What was changed"), paper.changed, inner))
-    for section in paper.sections:
-        _flow(pages, _pieces(section, inner), _again(section, inner))
+    parts = [(_pieces(section, inner), _again(section, inner)) for section in paper.sections]
     if paper.cautions:
-        _flow(pages, _cautions(paper.cautions, inner), Strip(0.0))
-    pages.place(_signature(paper, inner))
+        parts.append((_cautions(paper.cautions, inner), Strip(0.0)))
+    _with_signature(parts, _signature(paper, inner))
+    for pieces, again in parts:
+        _flow(pages, pieces, again)
     for number, shapes in enumerate(pages.pages, 1):
         shapes.extend(_foot(paper, inner, number, len(pages.pages)))
     return pages.pages
@@ -263,6 +265,15 @@ def _signature(paper: ReportPaper, inner: Box) -> Block:
         [say("Signature, name and license: waiting for signature")], FINE, inner.x, inner.width
     )
     return Block(tuple(strips))
+
+
+def _with_signature(parts: list[tuple[list[Block], Strip]], signature: Block) -> None:
+    """Nobody signs an empty page: the last piece before it stays with the signature."""
+    if parts and parts[-1][0] and parts[-1][0][-1].height < SIGNED_WITH:
+        last = parts[-1][0][-1]
+        parts[-1][0][-1] = Block((*last.strips, *signature.strips), again=last.again)
+    else:
+        parts.append(([signature], Strip(0.0)))
 
 
 def _foot(paper: ReportPaper, inner: Box, number: int, of: int) -> list[Shape]:

@@ -284,3 +284,13 @@ def test_a_list_without_our_headings_is_refused(file_desk, tmp_path):
     path.write_text("Name,Sum\nRuth,12\n")
     with pytest.raises(Trouble, match="no columns “Key” and “State”"):
         read_bills_back(file_desk, path)
+
+
+def test_a_list_with_nothing_but_unreadable_rows_says_which(file_desk, tmp_path):
+    a_billable_job(file_desk, a_site(file_desk))
+    path = tmp_path / "back.csv"
+    path.write_text("Key,State\njob-1,payed\njob-99,paid\n", encoding="utf-8")
+    with pytest.raises(Trouble, match=r"2 rows of back.csv cannot be taken: Row 2.*payed.*Row 3"):
+        take_back(file_desk, read_bills_back(file_desk, path))
+
+    assert waiting(file_desk) == [("job-1", 13700)]

@@ -129,3 +129,12 @@ def test_an_empty_paper_is_still_a_page():
     bare = ReportPaper(letterhead=(), to=(), title="Letter", number="", day="")
 
     assert page_count(report_pdf(bare)) == 1
+
+
+def test_nobody_signs_a_page_that_has_nothing_else_on_it():
+    for n in range(30, 60):
+        rows = tuple(ReportRow((f"item {k}", "in order")) for k in range(n))
+        section = ReportSection(title="Checked", head=("What", "How"), widths=(0.7, 0.3), rows=rows)
+        last = texts(report_pdf(replace(PAPER, sections=(section,), cautions=())))[-1]
+        assert f"item {n - 1}" in last
+        assert "waiting for signature" in last
