@@ -83,26 +83,35 @@ def look_at_file(path: Path) -> str:
     Raises Trouble for a folder and for a file that cannot be read.
     """
     try:
-        mode = path.stat().st_mode
+        seen = path.stat()
     except (FileNotFoundError, NotADirectoryError):
         return "nothing"
     except OSError as error:
         raise _unreadable(path) from error
-    if stat.S_ISDIR(mode):
+    if stat.S_ISDIR(seen.st_mode):
         raise store_trouble(
             say("{path} is a folder, not a store.", path=path),
             do=say("Name a file in it."),
         )
-    try:
-        with path.open("rb") as file:
-            head = file.read(100)
-    except OSError as error:
-        raise _unreadable(path) from error
-    if not head:
+    if not seen.st_size:
         return "empty"
-    if not head.startswith(b"SQLite format 3\x00"):
-        return "other"
-    return "store" if int.from_bytes(head[68:72], "big") == APPLICATION_ID else "other"
+    return "store" if _application_of(path) == APPLICATION_ID else "other"
+
+
+def _application_of(path: Path) -> int | None:
+    """Which program a database file names in its head; None for a file that is no database.
+
+    The database library reads it. Where a file of ours is open in this process already, closing
+    it after a look of our own would drop the locks that stand on it (POSIX counts locks by file
+    and process), and another process could then take its log away under the open one.
+    """
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as looks:
+            return int(looks.execute("PRAGMA application_id").fetchone()[0])
+    except sqlite3.OperationalError as error:
+        raise _unreadable(path) from error
+    except sqlite3.DatabaseError:
+        return None
 
 
 def _unreadable(path: Path) -> Trouble:

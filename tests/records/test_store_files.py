@@ -3,6 +3,8 @@
 import hashlib
 import os
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -98,6 +100,28 @@ def test_an_empty_file_may_become_a_store(tmp_path):
 
     assert look_at_file(path) == "store"
     assert [p.name for p in tmp_path.iterdir()] == ["with a space.store"]
+
+
+def test_looking_at_an_open_store_leaves_it_held(tmp_path):
+    """SQLite, "How To Corrupt An SQLite Database File", 2.2: closing a file drops POSIX locks."""
+    path = tmp_path / "company.store"
+    create_store(path).close()
+    store = open_store(path)
+    try:
+        with store.read() as session:
+            session.execute(text("SELECT count(*) FROM site"))
+        open_store(path).close()
+        assert look_at_file(path) == "store"
+
+        # another program comes and goes; were it the last one, it would take the log away
+        program = (
+            "import sqlite3, sys; c = sqlite3.connect(sys.argv[1]);"
+            "c.execute('SELECT count(*) FROM site').fetchone(); c.close()"
+        )
+        subprocess.run([sys.executable, "-c", program, str(path)], check=True)
+        assert path.with_name("company.store-wal").exists()
+    finally:
+        store.close()
 
 
 @pytest.mark.parametrize("address", ["mysql://somebody@somewhere/x", "://", "sqlite://"])
