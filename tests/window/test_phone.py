@@ -439,6 +439,29 @@ def test_esc_sets_the_call_aside_and_the_list_offers_it_again(company, typist):
     assert drafts_kept(company) == ()
 
 
+def test_arrows_walk_over_the_headings_of_the_list(company, typist, waiting):
+    with_a_site(typist, "1C")
+    typist.key(Qt.Key.Key_Escape)  # a draft: its heading, it, the next heading, the calls
+    typist.settle()
+    rows = typist.window.place.list.list
+    headings = [n for n, row in enumerate(rows.rows.rows) if row.is_heading]
+    assert headings[0] == 0
+    assert len(headings) > 1
+
+    typist.key(Qt.Key.Key_Home)
+    seen = [rows.currentIndex().row()]
+    for _ in range(rows.rows.rowCount()):
+        typist.key(Qt.Key.Key_Down)
+        seen.append(rows.currentIndex().row())
+    for _ in range(rows.rows.rowCount()):
+        typist.key(Qt.Key.Key_Up)
+        seen.append(rows.currentIndex().row())
+    assert not set(seen) & set(headings)
+    assert set(seen) == set(range(rows.rows.rowCount())) - set(headings)
+    assert seen[-1] == seen[0] == 1
+    assert QApplication.focusWidget() is rows
+
+
 def test_leaving_an_empty_call_leaves_no_draft(company, typist):
     typist.key(Qt.Key.Key_F4)
     typist.key(Qt.Key.Key_Escape)

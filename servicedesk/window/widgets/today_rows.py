@@ -16,6 +16,12 @@ from servicedesk.window.models.row_list import Row, RowList
 from servicedesk.window.theme import Theme
 
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+_BACK = (
+    QListView.CursorAction.MoveUp,
+    QListView.CursorAction.MovePageUp,
+    QListView.CursorAction.MovePrevious,
+    QListView.CursorAction.MoveHome,
+)
 
 
 class RowsView(QListView):
@@ -95,6 +101,19 @@ class RowsView(QListView):
         super().focusInEvent(event)
         if not self.currentIndex().isValid():
             self._choose_first()
+
+    def moveCursor(
+        self, action: QListView.CursorAction, modifiers: Qt.KeyboardModifier
+    ) -> QModelIndex:
+        """Where a key leads: over headings, never onto one."""
+        found = super().moveCursor(action, modifiers)
+        if not found.isValid() or not self.rows.rows[found.row()].is_heading:
+            return found
+        on = -1 if action in _BACK else 1
+        at = self.rows.step(found.row(), on)
+        if at == found.row():  # nothing further that way
+            at = self.rows.step(at, -on)
+        return self.rows.index(at)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in _ENTER and self.chosen is not None:
