@@ -25,8 +25,9 @@ from servicedesk.desk.bring_in_words import assumed_lines
 from servicedesk.desk.bring_in_write import write_plans
 from servicedesk.desk.office import Desk
 from servicedesk.exchange import columns
-from servicedesk.exchange.headers import Left
+from servicedesk.exchange.headers import Layout, Left
 from servicedesk.exchange.positions import WorkArea
+from servicedesk.exchange.price_list import is_price_list
 from servicedesk.exchange.sheetfile import SheetFile, read_sheet_file
 from servicedesk.exchange.understand import layout_for, likeliest_table, understand
 from servicedesk.exchange.understood import (
@@ -194,7 +195,10 @@ def look_at(
         book = brought_rows.book(session, desk.today)
     layout = layout_for(_table(sheet, table), header_row=header_row)
     remembered = {key: plain["columns"] for key, (_id, plain, _answers) in memory.items()}
-    mapping = mapping or columns.propose(layout, remembered)
+    if mapping is None:
+        mapping = columns.propose(layout, remembered)
+        if not corrections and mapping.signature not in memory:
+            _refuse_prices(sheet.name, layout, mapping)
     for heading, name in (corrections or {}).items():
         mapping = _corrected(mapping, heading, name)
     known = memory.get(mapping.signature)
@@ -307,6 +311,16 @@ def _table(sheet: SheetFile, name: str | None) -> Any:
             say("There is no sheet “{name}” in {file}.", name=name, file=sheet.name),
             do=say("Its sheets: {names}", names=", ".join(t.name for t in sheet.tables)),
         ) from None
+
+
+def _refuse_prices(name: str, layout: Layout, mapping: columns.Mapping) -> None:
+    """A supplier's price list is no list of sites: every line of it would become one."""
+    if is_price_list(layout, [choice.field for choice in mapping.choices]):
+        raise Trouble(
+            say("“{name}” is a supplier's price list, not a list of sites.", name=name),
+            do=say("Bring it in on the page Shelf with Price list, or with: "
+                   "servicedesk shelf price-list FILE"),
+        )  # fmt: skip
 
 
 def _corrected(mapping: columns.Mapping, heading: str, name: str) -> columns.Mapping:

@@ -4,7 +4,7 @@ Headings stand in ``resources/trade/price_columns.yaml``. Nothing here knows the
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, lru_cache
@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 import yaml
 from rapidfuzz import fuzz, process
 
-from servicedesk.exchange.columns import IGNORE, Choice, folded, signature_of
+from servicedesk.exchange.columns import EXTRA, IGNORE, Choice, folded, signature_of
 from servicedesk.exchange.headers import DataRow, Layout, layout_of
 from servicedesk.exchange.prices import price_in
 from servicedesk.exchange.sheetfile import SheetFile, Table
@@ -20,6 +20,8 @@ from servicedesk.values.resources import resource
 
 FIELDS = ("supplier_number", "name", "cost", "price", "pack", "unit", "barcode")
 NEEDED = ("supplier_number", "cost")
+LEAST_HEADINGS = 3  # that make a sheet a price list by itself
+_ALSO_OF_SITES = {"own_number", "price", "notes", EXTRA, IGNORE}  # meanings of a column either way
 ALIKE = 88  # below, two headings only share letters
 MOST_MINOR = 100_000_000
 MOST_PACK = 10_000
@@ -139,6 +141,17 @@ def propose_columns(
         if -col not in given and name not in {field for field, _ in given.values()}:
             given[-col] = (name, round(score, 2))
     return tuple(Choice(one.col, one.text, *given.get(one.col, (IGNORE, 0.0))) for one in headings)
+
+
+def is_price_list(layout: Layout, known: Iterable[str]) -> bool:
+    """Whether a sheet is a supplier's list: numbers, costs and a third heading of such lists.
+
+    `known`: what its columns would be in a list of sites; any that tells of a place or a person
+    makes it one of those.
+    """
+    fields = {one.field for one in by_field(propose_columns(layout))}
+    tells_of_sites = set(known) - _ALSO_OF_SITES
+    return not tells_of_sites and len(fields) >= LEAST_HEADINGS and set(NEEDED) <= fields
 
 
 def with_field(columns: Sequence[Choice], heading: str, field: str) -> tuple[Choice, ...]:
