@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 
 from servicedesk.desk.day_wishes import allows, day_wishes
 from servicedesk.desk.demand import Times, Wanted, WantedJob
@@ -43,22 +44,29 @@ class DayChance:
 
 
 Days = Mapping[date, DayChance]
+ANY_HOUR = DayChance()
+_chance = lru_cache(maxsize=4096)(DayChance)  # thousands of stops share some dozens of them
+
+
+@lru_cache(maxsize=8)
+def _days_from(first: date, n: int) -> tuple[date, ...]:
+    return tuple(first + timedelta(days=k) for k in range(n))
 
 
 def job_days(job: WantedJob, first: date, last: date, desk: Desk) -> Days:
     """The days of `first`..`last` on which a job may be done. A call also after its promise."""
-    all_days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    all_days = _days_from(first, (last - first).days + 1)
     if job.window is not None:
         window = job.window.window
         if window.closes_on < first:  # late already: the sooner the better
             return {d: DayChance(price_min=LATER_LATE * ((d - first).days // 7)) for d in all_days}
-        return {d: DayChance() for d in all_days if window.opens_on <= d <= window.closes_on}
+        return {d: ANY_HOUR for d in all_days if window.opens_on <= d <= window.closes_on}
     if job.call is not None:
         return _call_days(job.call, all_days, desk)
     if job.owed is not None and job.owed.by_on is not None:
         by = job.owed.by_on
         return {d: DayChance(price_min=0 if d <= by else LATER_OWED) for d in all_days}
-    return {d: DayChance() for d in all_days}
+    return dict.fromkeys(all_days, ANY_HOUR)
 
 
 def _call_days(call: rows.WaitingCall, days: Sequence[date], desk: Desk) -> Days:
@@ -121,7 +129,7 @@ def _least(days: Days) -> int:
 
 
 def _both(a: DayChance, b: DayChance) -> DayChance:
-    return DayChance(
+    return _chance(
         max(a.from_min, b.from_min), min(a.until_min, b.until_min), a.price_min + b.price_min
     )
 

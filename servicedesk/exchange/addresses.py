@@ -14,12 +14,17 @@ _SHORT = {
 }  # fmt: skip
 
 
-@lru_cache(maxsize=50_000)
-def folded_text(text: str) -> str:
+def folded_once(text: str) -> str:
     """Without capitals, accents, punctuation and doubled spaces."""
     plain = unicodedata.normalize("NFKD", text.casefold())
     plain = "".join(ch for ch in plain if not unicodedata.combining(ch))
     return " ".join(re.sub(r"[^\w]+", " ", plain).split())
+
+
+@lru_cache(maxsize=50_000)
+def folded_text(text: str) -> str:
+    """As `folded_once`, kept: for texts that come again, such as addresses."""
+    return folded_once(text)
 
 
 @lru_cache(maxsize=50_000)

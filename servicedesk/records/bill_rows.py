@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import ColumnElement, exists, func, or_, select
 from sqlalchemy.orm import Session
 
+from servicedesk.records.alike import BY_AND_BY, alike
 from servicedesk.records.changes import Change
 from servicedesk.records.company import Company
 from servicedesk.records.contracts import Contract, ContractSystem
@@ -50,18 +51,23 @@ _NAMED = {"address", "customer"}
 
 def stored(session: Session, *, site_id: int | None = None) -> list[BillRow]:
     """All stored lines, of one site if one is named, by day and key."""
+    names = [name for name in BillRow.__dataclass_fields__ if name not in _NAMED]
     query = (
-        select(BillLine, Site.address, Customer.name)
+        select(
+            *(getattr(BillLine, name) for name in names),
+            Site.address,
+            func.coalesce(Customer.name, "").label("customer"),
+        )
         .join(Site, Site.id == BillLine.site_id)
         .outerjoin(Customer, Customer.id == BillLine.customer_id)
         .order_by(BillLine.since_on, BillLine.id)
     )
     if site_id is not None:
         query = query.where(BillLine.site_id == site_id)
-    names = [name for name in BillRow.__dataclass_fields__ if name not in _NAMED]
+    same = alike()
     return [
-        BillRow(**{n: getattr(line, n) for n in names}, address=address, customer=customer or "")
-        for line, address, customer in session.execute(query)
+        BillRow(**{name: same(value) for name, value in row._mapping.items()})
+        for row in session.execute(query, execution_options=BY_AND_BY)
     ]
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
+from servicedesk.records.alike import BY_AND_BY, alike
 from servicedesk.records.company import Technician
 from servicedesk.records.papers_sent import PaperSent
 from servicedesk.records.people import Authority
@@ -99,7 +100,11 @@ def register(
     query = query.where(at >= from_at, at < until_at)
     if to_kind is not None:
         query = query.where(PaperSent.to_kind == to_kind)
-    return [RegisterRow(**row._mapping) for row in session.execute(query)]
+    same = alike()
+    return [
+        RegisterRow(**{name: same(value) for name, value in row._mapping.items()})
+        for row in session.execute(query, execution_options=BY_AND_BY)
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from servicedesk.desk.coming import first_upper
 from servicedesk.desk.office import Desk
 from servicedesk.desk.reports_kept import RegisterRow, paper_file, went_out
 from servicedesk.desk.sitehistory import how_text
-from servicedesk.exchange.addresses import folded_text
+from servicedesk.exchange.addresses import folded_once, folded_text
 from servicedesk.window.actions import Act
 from servicedesk.window.ink import Ink
 from servicedesk.window.models.row_delegate import two_lines
@@ -196,10 +196,12 @@ class RegisterPlace(Place):
 class SentCells:
     """One paper in words."""
 
+    __slots__ = ("day", "how", "kept", "row", "searched", "title")
+
     def __init__(self, row: RegisterRow, title: str, day: str, how: str, kept: str) -> None:
         self.row, self.title, self.day, self.how, self.kept = row, title, day, how, kept
         texts = (title, row.address, row.to_whom, row.confirmation, day, str(row.number or ""))
-        self.searched = folded_text(" ".join(texts))
+        self.searched = folded_once(" ".join(texts))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, SentCells) and other.row == self.row
