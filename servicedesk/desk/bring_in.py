@@ -319,7 +319,7 @@ def _refuse_prices(name: str, layout: Layout, mapping: columns.Mapping) -> None:
         raise Trouble(
             say("“{name}” is a supplier's price list, not a list of sites.", name=name),
             do=say("Bring it in on the page Shelf with Price list, or with: "
-                   "servicedesk shelf price-list FILE"),
+                   "servicedesk shelf price-list FILE --supplier NAME"),
         )  # fmt: skip
 
 
