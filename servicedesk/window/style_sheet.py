@@ -76,6 +76,7 @@ QScrollBar::handle { background: $edge; border-radius: 4px; margin: 2px; }
 QScrollBar::handle:vertical { min-height: 32px; }
 QScrollBar::handle:horizontal { min-width: 32px; }
 QScrollBar::handle:hover { background: $ink3; }
+QScrollBar::handle:disabled { background: transparent; }
 QScrollBar::add-line, QScrollBar::sub-line { width: 0; height: 0; }
 QScrollBar::add-page, QScrollBar::sub-page { background: transparent; }
 

@@ -8,13 +8,16 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QAccessible, QMouseEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QWidget
 
+from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.planning import day_case, hold, move_stop
 from servicedesk.records.rounds import Round
 from servicedesk.values.reason import Reason
 from servicedesk.window.places.registry import PlaceKind, all_places
 from servicedesk.window.places.rounds_words import worth_telling
 from servicedesk.window.widgets.ribbon_bench import hit_box
-from tests.builders import TODAY
+from tests.builders import TODAY, a_site
+from tests.desk.conftest import _seated
+from tests.window.came_back_office import settle
 from tests.window.pages import SitesPlace
 from tests.window.rounds_office import THURSDAY, an_office
 
@@ -404,6 +407,21 @@ def test_a_weekend_says_that_nobody_goes_out_and_shows_the_way_on(opened):
     page.place.view.empty.next.click()
     page.settle()
     assert page.place.title() == "Mon, Oct 19"
+
+
+def test_without_a_technician_the_way_on_is_to_name_one(qtbot, open_window, file_store):
+    desk = _seated(file_store)
+    a_site(desk)
+    window = open_window(FrontOffice(desk))
+    window.shell.go("rounds", TODAY)
+    settle(qtbot, window)
+    empty = window.place.view.empty
+    assert window.place.view.shown is empty
+    assert "no technician yet" in empty.words.text()
+    assert not empty.next.isVisible()
+    empty.first.click()
+    settle(qtbot, window)
+    assert type(window.place).__name__ == "SetupPlace"
 
 
 def test_days_are_reached_by_chips_and_keys(opened):

@@ -200,6 +200,7 @@ class RoundsPlace(AsksBeside):
         self.view.sheet.as_list.clicked.connect(self.turn_list)
         self.view.as_ribbons.clicked.connect(self.turn_list)
         self.view.empty.wanted.connect(self._next_day)
+        self.view.empty.set_up.connect(self._name_technician)
         self.planner.shown.connect(self._offer_shown)
         self.planner.outdated.connect(self._outdated)
         self.side.turned.connect(self._side_turned)
@@ -253,7 +254,7 @@ class RoundsPlace(AsksBeside):
         self.planner.day_is(page)
         self._name_day(page)
         self.header.show_state(page.state)
-        self.view.empty.show_day(page.nobody)
+        self.view.empty.show_day(page.nobody, is_unstaffed=not page.case.off)
         self._show_view()
         self._show_plan()
         if kept:
@@ -464,5 +465,8 @@ class RoundsPlace(AsksBeside):
             self.papers.write_sheets(self.desk, self._day)
 
     @Slot()
+    def _name_technician(self) -> None:
+        self.shell.go("setup")
+
     def _next_day(self) -> None:
         self.step_day(1)

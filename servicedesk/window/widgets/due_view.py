@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.deadline_line import DeadlineLine
@@ -39,6 +39,7 @@ from servicedesk.window.widgets.due_forms import (
 from servicedesk.window.widgets.due_painter import ICONS, DueHead, DuePainter, due_color
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.rows_sheet import keep_room_for_bar
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.sheet import Sheet
@@ -67,7 +68,7 @@ class DueView(QWidget):
         self.notice = PaperNotice(theme)
         self.empty = Words(theme, say("Reading what has a last day…"), color="ink2")
         self.list = RowsView(theme, say("Last days"), DuePainter(theme), fits=False)
-        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        keep_room_for_bar(self.list)
         self.list.opened.connect(self.opened)
         self.list.current_changed.connect(self._moved)
         self.sheet = Sheet(theme)

@@ -13,6 +13,7 @@ class EmptyDay(QWidget):
     """Shown instead of map and ribbons."""
 
     wanted = Signal()  # the next working day
+    set_up = Signal()  # where the first technician is named
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
@@ -20,13 +21,19 @@ class EmptyDay(QWidget):
         self.words.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         self.next = Button(theme, say("Go to the next working day"), icon_name="forward")
         self.next.clicked.connect(self.wanted)
+        self.first = Button(theme, say("Name the first technician"), icon_name="plus", kind="main")
+        self.first.clicked.connect(self.set_up)
+        self.first.hide()
         column = QVBoxLayout(self)
         column.addStretch(2)
         column.addWidget(self.words)
         column.addSpacing(theme.px(12))
         column.addWidget(self.next, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addWidget(self.first, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(3)
 
-    def show_day(self, sentence: str) -> None:
-        """Say why nobody goes out."""
+    def show_day(self, sentence: str, *, is_unstaffed: bool = False) -> None:
+        """Say why nobody goes out. Without any technician the next day is no way on."""
         self.words.setText(sentence)
+        self.first.setVisible(is_unstaffed)
+        self.next.setVisible(not is_unstaffed)

@@ -28,6 +28,7 @@ from servicedesk.window.theme import Theme
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.paper_notice import PaperNotice
+from servicedesk.window.widgets.rows_sheet import keep_room_for_bar
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.shelf_buttons import modes, verbs_of
 from servicedesk.window.widgets.shelf_figures_view import FiguresView
@@ -128,7 +129,7 @@ class ShelfView:
         self.trucks = Trucks(theme)
         self.notice = PaperNotice(theme)
         self.list = RowsView(theme, say("Parts"), ShelfPainter(theme), fits=False)
-        self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        keep_room_for_bar(self.list)
         self._parts_painter = self.list.itemDelegate()
         self._plain_painter = RowPainter(theme, hairlines=True, parent=self.list)
         self.head = ShelfHead(theme)
