@@ -9,7 +9,9 @@ from PySide6.QtWidgets import QApplication
 from servicedesk.desk.company import set_up
 from servicedesk.desk.front import FrontOffice
 from servicedesk.desk.office import desk_at
+from servicedesk.desk.rules import own_rules, rules_of
 from servicedesk.records.company import Company
+from servicedesk.trade.rule_shapes import EveryMonths
 from servicedesk.window.places.registry import all_places
 from tests.desk.conftest import _seated
 from tests.window.test_owed import _Plain, press, settle, type_in
@@ -185,3 +187,27 @@ def test_figures_for_prices_are_written_and_a_wrong_one_is_told_at_its_field(qtb
     press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
     policy = set_up(page.desk).company["price_policy"]
     assert policy == {"margin_percent": 18.0, "round_to_minor": 250}
+
+
+def test_an_own_service_rule_is_written_in_the_window_changed_and_taken_back(qtbot, page):
+    press(qtbot, page.window, Qt.Key.Key_U)
+    form = page.place._forms.form(page.desk)
+    form.fields["authority"].put_text("Brisk Mere Health Office")
+    form.fields["applies_to"].put_text("spray")
+    form.fields["report_days"].put_text("0")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    assert form.fields["source"].is_wrong
+    assert form.fields["report_days"].is_wrong
+    assert own_rules(page.desk) == ()
+
+    form.fields["source"].put_text("order 14")
+    form.fields["report_days"].put_text("21")
+    press(qtbot, page.window, Qt.Key.Key_Return, CTRL)
+    (rule,) = rules_of(page.desk)["brisk-mere-health-office-spray"]
+    assert rule.visits == EveryMonths(4)
+    assert rule.duties[0].within.n == 21
+    assert not rule.confirmed
+    assert "spray" in titles(page)
+    page.window.acts.run("undo")
+    settle(qtbot, page.window)
+    assert "spray" not in titles(page)

@@ -31,6 +31,7 @@ from servicedesk.window.widgets.label import Words
 from servicedesk.window.widgets.setup_entries import kinds_of_list
 from servicedesk.window.widgets.setup_form import Forms
 from servicedesk.window.widgets.setup_roads import RoadsSheet
+from servicedesk.window.widgets.setup_rules import open_rule
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.window.widgets.site_rows import Flow
 from servicedesk.window.widgets.today_rows import RowsView
@@ -136,6 +137,7 @@ class SetupPlace(Place):
         return (
             act("company", say("Company details"), "C", self._open_company),
             act("prices", say("Prices and bills"), "P", partial(self._open_own, "prices")),
+            act("rule", say("New service rule of your own"), "U", partial(self._new, "rule")),
             *(
                 act(kind, new, key, partial(self._new, kind))
                 for kind, _, new, key in kinds_of_list()
@@ -221,6 +223,9 @@ class SetupPlace(Place):
     def _open_entry(self, entry: company.Entry) -> None:
         desk, seen = self.desk, self.seen
         if desk is None or seen is None:
+            return
+        if entry.kind == "rule":
+            open_rule(self._forms.form(desk), desk, company.rule_of(desk, entry))
             return
         values = company.values_of(seen, entry)
         first = company.is_first(seen, entry)

@@ -10,6 +10,7 @@ from servicedesk.desk.company import edit_company, set_up, write_technician
 from servicedesk.desk.company_lists import write_entry
 from servicedesk.desk.office import Desk
 from servicedesk.desk.price_figures import figures_of, write_figures
+from servicedesk.desk.rules import OwnRule, own_rules
 from servicedesk.window.models.row_list import Row
 from servicedesk.window.widgets.setup_entries import (
     NUMBERS,
@@ -22,6 +23,7 @@ from servicedesk.window.widgets.setup_entries import (
 )
 from servicedesk.window.widgets.setup_fields import FieldSpec
 from servicedesk.window.widgets.setup_prices import price_fields
+from servicedesk.window.widgets.setup_rules import rule_lines
 from servicedesk.words import say
 
 _HOURS: Mapping[str, Any] = {
@@ -107,6 +109,7 @@ def rows_of(desk: Desk, seen: SetUp) -> list[Row]:
                 thing=Entry("prices", office["id"]),
             )
         )
+        rows += _rule_rows(desk)
     lists = lists_of(seen)
     for kind, heading, _, key in kinds_of_list():
         title = say("{heading} ({key} adds one)", heading=heading, key=key)
@@ -122,6 +125,14 @@ def rows_of(desk: Desk, seen: SetUp) -> list[Row]:
                     right=say("sits here") if here else "",
                 )
             )
+    return rows
+
+
+def _rule_rows(desk: Desk) -> list[Row]:
+    rows = [Row(title=say("Service rules of your own (U adds one)"), is_heading=True)]
+    for number, rule in enumerate(own_rules(desk)):
+        first, second = rule_lines(rule)
+        rows.append(Row(title=first, second=second, thing=Entry("rule", number)))
     return rows
 
 
@@ -182,6 +193,8 @@ def title_of(entry: Entry) -> str:
         return say("Company details")
     if entry.kind == "prices":
         return say("Prices and bills")
+    if entry.kind == "rule":
+        return say("Service rule of your own")
     titles = {kind: (heading, new) for kind, heading, new, _ in kinds_of_list()}
     return titles[entry.kind][1 if entry.row_id is None else 0]
 
@@ -214,6 +227,13 @@ def values_of(seen: SetUp, entry: Entry) -> Mapping[str, Any]:
         return figures_of(seen.company)
     rows = lists_of(seen)[entry.kind]
     return with_places(next((row for row in rows if row["id"] == entry.row_id), {}))
+
+
+def rule_of(desk: Desk, entry: Entry) -> OwnRule | None:
+    """The own rule that a row shows; None for a new one."""
+    found = own_rules(desk)
+    is_there = entry.row_id is not None and entry.row_id < len(found)
+    return found[entry.row_id] if is_there and entry.row_id is not None else None
 
 
 def read_anew(office: Any) -> SetUp:
