@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from servicedesk.cli import main
+from servicedesk.desk.changes import undo_text
+from servicedesk.desk.office import open_desk
 from servicedesk.desk.stores import machine_zone
 from servicedesk.records.store import open_store
 from tests.records.snapshot import snapshot
@@ -90,6 +92,14 @@ def test_the_store_may_be_named_before_the_verb_and_behind_it(tmp_path, capsys):
     assert main(["--store", str(one), "--today", "2026-10-14", "alerts"]) == 0
     assert main(["--store", str(other), "alerts"]) == 3
     assert str(other) in capsys.readouterr().err
+
+
+def test_nobody_takes_a_new_company_away_by_undo(tmp_path, capsys):
+    path = tmp_path / "new.store"
+    run(capsys, "store", "new", "--store", path, "--company", "Sallow Fork Onsite Care")
+    desk = open_desk(path)
+    assert undo_text(desk) is None
+    desk.store.close()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="a zone set by TZ is POSIX")

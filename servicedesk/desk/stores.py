@@ -33,7 +33,8 @@ def new_store(
     _refuse_unknown_country(country)
     store = create_store(place)
     try:
-        with store.change(say("office"), say("Started the store")) as work:
+        # signed by the program: no person's Ctrl Z takes the company away
+        with store.change(say("the program"), say("Started the store")) as work:
             work.add(Company(uid=uuid4().hex, name=company, time_zone=time_zone, country=country))
     finally:
         store.close()
