@@ -154,23 +154,30 @@ def put_under(
 
     Raises Trouble for a rule nobody knows, or a site without a system.
     """
-    if rule_id is not None and rule_id not in rules_of(desk):
+    with desk.store.read() as session:
+        standing = [one.id for one in rows.systems_of(session, site_id)]
+    return put_each_under(
+        desk, site_id, {key: rule_id for key in standing if key in system_ids or not system_ids}
+    )
+
+
+def put_each_under(desk: Desk, site_id: int, chosen: Mapping[int, str | None]) -> Changed:
+    """Put systems of a site, by key, under rules in one change. Raises Trouble as `put_under`."""
+    known = rules_of(desk)
+    unknown = next((one for one in chosen.values() if one is not None and one not in known), None)
+    if unknown is not None:
         raise Trouble(
-            say("No rule is called “{id}”.", id=rule_id), do=say("See: servicedesk rules list")
+            say("No rule is called “{id}”.", id=unknown), do=say("See: servicedesk rules list")
         )
     with desk.store.read() as session:
         address = getattr(session.get(Site, site_id), "address", "")
+    if not chosen:
+        raise Trouble(say("No system stands at {address}.", address=address))
     what = say("Chose the service rule of {address}", address=address)
     with desk.store.change(desk.who, what) as work:
-        standing = [
-            one
-            for one in rows.systems_of(work.session, site_id)
-            if one.id in system_ids or not system_ids
-        ]
-        if not standing:
-            raise Trouble(say("No system stands at {address}.", address=address))
-        for system in standing:
-            system.rule_id = rule_id
+        for system in rows.systems_of(work.session, site_id):
+            if system.id in chosen:
+                system.rule_id = chosen[system.id]
     return work.changed
 
 

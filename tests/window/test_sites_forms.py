@@ -6,11 +6,13 @@ import pytest
 from PySide6.QtCore import Qt
 
 from servicedesk.desk import changes
+from servicedesk.desk.rules import write_own_rules
 from servicedesk.desk.site_entry import edit_site
 from servicedesk.desk.sitefile import site_file
 from servicedesk.desk.sites import site_rows
 from servicedesk.window.places.registry import all_places
 from tests.builders import TODAY, a_call, a_contract, a_site, a_visit
+from tests.desk.test_rules import a_rule
 from tests.window.rounds_office import DeskOffice, a_desk
 
 
@@ -221,3 +223,20 @@ def test_a_form_is_never_wider_than_what_is_seen_of_it(window, office, qtbot):
 
     assert form.area.widget().minimumSizeHint().width() <= form.area.viewport().width()
     assert form.area.widget().width() <= form.area.viewport().width()
+
+
+def test_the_service_rule_of_a_system_is_chosen_from_its_file(window, office, qtbot):
+    place = window.place
+    site_id = id_of(place, "118 Dry Hollow Lane")
+    write_own_rules(office.desk, {"Brisk Mere": [a_rule()]})
+    window.shell.go("sites", site_id)
+    qtbot.waitUntil(lambda: place.title() == "118 Dry Hollow Lane")
+    place.keys["rule"].trigger()
+    form = place.forms.form(office.desk)
+    (field,) = form.fields.values()
+    field.put("brisk-spray")
+    form.write()
+
+    qtbot.waitUntil(lambda: not form.isVisible())
+    (system,) = site_file(office.desk, site_id).systems
+    assert system.rule_id == "brisk-spray"

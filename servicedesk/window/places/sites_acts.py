@@ -58,6 +58,7 @@ def _on_file(place: Doer) -> tuple[Act, ...]:
                 when=place.why_no_file)
             for name, text, key, verb in (
                 ("edit", say("Edit the site"), "E", "edit"),
+                ("rule", say("Service rule of its systems…"), "Shift+R", "choose_rule"),
                 ("plan", say("Plan a visit…"), "L", "visits.plan"),
                 ("told", say("Told them…"), "D", "tell"),
                 ("owe", say("Owe something…"), "O", "owe"),

@@ -6,7 +6,7 @@ from typing import Any
 from servicedesk.desk import owed as owed_desk
 from servicedesk.desk import told as told_desk
 from servicedesk.desk.office import Desk, Person
-from servicedesk.desk.rules import rules_of
+from servicedesk.desk.rules import put_each_under, rules_of
 from servicedesk.desk.site_entry import NewSite, edit_site, new_site
 from servicedesk.desk.sitefile import SiteFile
 from servicedesk.desk.sitehistory import how_text
@@ -34,6 +34,30 @@ def rule_options(desk: Desk) -> tuple[tuple[Any, str], ...]:
         if versions
     ]
     return ((None, say("not chosen yet")), *sorted(rules, key=lambda pair: pair[1]))
+
+
+def rule_choices(desk: Desk, file: SiteFile) -> tuple[FieldSpec, ...]:
+    """A choice for each system of a site, by its key."""
+    options = rule_options(desk)
+    return tuple(
+        FieldSpec(
+            name=str(one.id), label=one.label or one.permit or say("System"), kind="choice",
+            options=options,
+        )
+        for one in file.systems
+    )  # fmt: skip
+
+
+class WriteRules:
+    """Writes under which rule the systems of a site stand."""
+
+    def __init__(self, desk: Desk, site_id: int) -> None:
+        self._desk, self._site_id = desk, site_id
+
+    def __call__(self, values: dict[str, Any], _seen: int | None) -> object:
+        """On the worker."""
+        chosen = {int(name): rule_id for name, rule_id in values.items()}
+        return put_each_under(self._desk, self._site_id, chosen)
 
 
 def new_site_fields(desk: Desk) -> tuple[FieldSpec, ...]:

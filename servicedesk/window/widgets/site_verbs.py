@@ -48,6 +48,24 @@ class SiteVerbs:
             only_changed=True,
         )
 
+    def choose_rule(self) -> None:
+        """Under which service rule each system stands: its deadlines come from there."""
+        if self._seen is None:
+            return
+        file = self._seen.file
+        if not file.systems:
+            return
+        desk = self._page.desk
+        self._page.forms.form(desk).open_form(
+            say("Service rule at {address}", address=file.head.address),
+            forms.rule_choices(desk, file),
+            {str(system.id): system.rule_id for system in file.systems},
+            forms.WriteRules(desk, file.head.id),
+            button=say("Write the rule"),
+            hint=say("Your own rules are written in Set up. Ask your permitting authority."),
+            only_changed=True,
+        )
+
     def tell(self) -> None:
         """Write that somebody here was told something; a day told is a promise."""
         if self._seen is None:
