@@ -14,7 +14,7 @@ from servicedesk.desk.planning import DayCase, day_case, take_plan
 from servicedesk.records import call_rows
 from servicedesk.records.store import Changed
 from servicedesk.routes import keep
-from servicedesk.routes.plan import CrewDay
+from servicedesk.routes.plan import CrewDay, DayPlan
 from servicedesk.routes.problem import Crew, DayProblem, Stop
 from servicedesk.routes.squeeze import NOTICED_MIN, SqueezePlace, places_in_round
 from servicedesk.values.trouble import Trouble
@@ -308,7 +308,8 @@ def take_soonest(desk: Desk, call_uid: str, place: SoonestPlace) -> Changed:
             means=say("The call is written and waits in Phone; it has no place yet."),
             do=say("Open it and choose a place again."),
         )  # fmt: skip
-    plan = keep.moved(case.stand, stop_id, to_crew=place.crew_id, position=place.position)
+    stand = case.stand if place.day != desk.today else _not_before(case, stop_id, place.begin_min)
+    plan = keep.moved(stand, stop_id, to_crew=place.crew_id, position=place.position)
     what = say(
         "Placed {address} on the round of {who}, {day}",
         address=_address(case, stop_id),
@@ -316,6 +317,20 @@ def take_soonest(desk: Desk, call_uid: str, place: SoonestPlace) -> Changed:
         day=desk.formats.weekday(place.day),
     )
     return take_plan(desk, case, plan, what=what)
+
+
+def _not_before(case: DayCase, stop_id: str, begin_min: int) -> DayPlan:
+    """How the day stands, the stop of the call not before the minute that was offered.
+
+    The round may be over by now for all that its plan knows: a call of the afternoon would be
+    timed into the morning.
+    """
+    problem = case.stand.problem
+    stop = problem.stop_of[stop_id]
+    later = max(stop.open_from_min, begin_min)
+    stop = replace(stop, open_from_min=later, open_until_min=max(later, stop.open_until_min))
+    stops = tuple(stop if one.id == stop_id else one for one in problem.stops)
+    return replace(case.stand, problem=replace(problem, stops=stops))
 
 
 def _stop_of(case: DayCase, call_id: int) -> str | None:

@@ -195,3 +195,22 @@ def test_who_begins_later_is_told_before_a_place_is_taken(file_desk):
     assert len(between.later) == 1
     assert between.later[0].startswith("2 Far Road")
     assert cost_text(desk, between)[1] == between.later[0]
+
+
+def test_a_place_of_today_is_written_at_the_time_that_was_offered(file_desk):
+    """Late in the day, on a round whose only stop was planned for the morning."""
+    desk = file_desk
+    lena = a_technician(desk)
+    round_ = a_round(desk, lena, planner="hand")
+    early = a_site(desk, "1 Long Road", lat_deg=30.05, lon_deg=-94.0)
+    a_visit(desk, early, round_id=round_.id, place=1, begin_min=480, leave_min=520, held=True,
+            held_crew_id=lena.id, held_at_min=480)  # fmt: skip
+    site = a_site(desk, "118 Dry Hollow Lane", **NEAR)
+    place = next(p for p in soonest_places(desk, site.id, by_at=None).places if p.day == TODAY)
+    assert place.begin_min >= desk.clock.minute_of_day()
+    draft = CallDraft(site_id=site.id, symptoms=("high-water-alarm",))
+    write_call(desk, draft)
+    take_soonest(desk, draft.uid, place)
+    with desk.store.read() as session:
+        visit = session.query(Visit).where(Visit.site_id == site.id).one()
+        assert visit.begin_min == place.begin_min
