@@ -5,11 +5,10 @@ from collections.abc import Callable
 from typing import Any
 
 from servicedesk.desk.another_day import OtherPlaces, Wish, other_places, take_other
-from servicedesk.desk.carry import placed_at
+from servicedesk.desk.carry import placed_at, stop_asked
 from servicedesk.desk.day_wishes import DayWishes
 from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import site_named
-from servicedesk.desk.squeeze_cli import stop_asked
 from servicedesk.desk.verb_options import Tell, desk_of
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say

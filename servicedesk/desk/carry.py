@@ -133,3 +133,17 @@ def placed_at(desk: Desk, site_id: int, *, days: int = LOOK_AHEAD_DAYS) -> Wante
         return None
     wanted = demand_of(desk, visit.planned_on).wanted
     return next((w for w in wanted if w.id == f"v{visit.id}"), None)
+
+
+def stop_asked(desk: Desk, site_id: int) -> Wanted | None:
+    """What waits at a site: the call first, then what has no day, then the visit of the nearest
+    day. None where nothing does: room is looked for as for a call that comes in now.
+    """
+    here = [w for w in demand_of(desk, desk.today).wanted if w.site_id == site_id]
+    here = [w for w in here if w.visit is None or w.visit.arrived_at is None]
+    calls = [w for w in here if any(job.call_id is not None for job in w.jobs)]
+    dayless = [w for w in here if w.visit is None or w.visit.round_id is None]
+    for found in (calls, dayless, here):
+        if found:
+            return found[0]
+    return placed_at(desk, site_id)

@@ -4,8 +4,8 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
-from servicedesk.desk.carry import placed_at
-from servicedesk.desk.demand import Wanted, demand_of
+from servicedesk.desk.carry import stop_asked
+from servicedesk.desk.demand import Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.second_opinion import site_named
 from servicedesk.desk.squeeze import Squeezed, SqueezePage, squeeze, squeeze_stop
@@ -37,20 +37,6 @@ def squeeze_from_shell(
     else:
         tell(*squeeze_lines(page, desk))
     return DONE if page.ways else LOOK
-
-
-def stop_asked(desk: Desk, site_id: int) -> Wanted | None:
-    """What waits at a site: the call first, then what has no day, then the visit of the nearest
-    day. None where nothing does: room is looked for as for a call that comes in now.
-    """
-    here = [w for w in demand_of(desk, desk.today).wanted if w.site_id == site_id]
-    here = [w for w in here if w.visit is None or w.visit.arrived_at is None]
-    calls = [w for w in here if any(job.call_id is not None for job in w.jobs)]
-    dayless = [w for w in here if w.visit is None or w.visit.round_id is None]
-    for found in (calls, dayless, here):
-        if found:
-            return found[0]
-    return placed_at(desk, site_id)
 
 
 def _take(desk: Desk, stop: Wanted | None, page: SqueezePage, number: int, *, tell: Tell) -> int:

@@ -48,8 +48,12 @@ class AnotherDayAsker(QObject):
 
     def begin(self, desk: Desk, page: RoundsPage, stop_id: str) -> None:
         """Open the form for a stop of the day; other days are offered at once."""
-        self._desk, self._stop = desk, page.case.wanted[stop_id]
-        self._sheet.begin(say("Another day for {address}", address=page.names[stop_id]))
+        self.begin_stop(desk, page.case.wanted[stop_id], page.names[stop_id])
+
+    def begin_stop(self, desk: Desk, stop: Wanted, address: str) -> None:
+        """Open the form for any stop; other days are offered at once."""
+        self._desk, self._stop = desk, stop
+        self._sheet.begin(say("Another day for {address}", address=address))
         self._ask()
         self.shown.emit()
 

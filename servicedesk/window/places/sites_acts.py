@@ -60,6 +60,7 @@ def _on_file(place: Doer) -> tuple[Act, ...]:
                 ("edit", say("Edit the site"), "E", "edit"),
                 ("rule", say("Service rule of its systems…"), "Shift+R", "choose_rule"),
                 ("plan", say("Plan a visit…"), "L", "visits.plan"),
+                ("another_day", say("Another day, the customer asks"), "Y", "another_day.ask"),
                 ("told", say("Told them…"), "D", "tell"),
                 ("owe", say("Owe something…"), "O", "owe"),
                 ("add_files", say("Add photos and papers…"), "A", "files.choose_files"),

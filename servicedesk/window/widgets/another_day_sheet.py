@@ -132,6 +132,10 @@ class AnotherDaySheet(Sheet):
         if event.key() == Qt.Key.Key_Escape:
             self.left.emit()
             return
+        number = event.key() - Qt.Key.Key_1  # a place that has its own keys takes them first
+        if -1 <= number < len(self.lines):
+            self.taken.emit(number)
+            return
         super().keyPressEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout
 
 from servicedesk.desk.office import Desk
 from servicedesk.window.places.registry import places
+from servicedesk.window.places.sites_another_day import SiteAnotherDay
 from servicedesk.window.places.sites_contracts import ContractsSheet
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.label import Chip, OneLine, Words
@@ -85,6 +86,7 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.inside.setVisible(False)
         self.trouble.begin()
         self.visits.show_seen(None)
+        self.another_day.show_seen(None)
         self.files.show_seen(None)
         self.papers.show_site(None)
         self.scroller.verticalScrollBar().setValue(0)
@@ -103,6 +105,7 @@ class SiteFilePage(SiteVerbs, QWidget):
         self._show_text()
         self.trouble.show_seen(seen)
         self.visits.show_seen(seen)
+        self.another_day.show_seen(seen)
         self.files.show_seen(seen)
         self.papers.show_site(file.head.id)
         self.people.show_file(file, desk)
@@ -173,7 +176,10 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.history = SiteHistory(theme)
         for act, button in self.history.prints.items():
             button.clicked.connect(self._page.keys[act].trigger)
+        self.visits = SiteVisits(self._page, self)
+        self.another_day = SiteAnotherDay(self._page, self.visits.notice, self)
         column.addWidget(self.coming)
+        column.addWidget(self.another_day.sheet)
         column.addWidget(self._strip_sheet())
         self.trouble = SiteTrouble(self._page)
         self.trouble.life_changed.connect(self.strip.show_life)
@@ -195,9 +201,9 @@ class SiteFilePage(SiteVerbs, QWidget):
         self.scroller.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.scroller.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.scroller.setWidget(self.inside)
-        self.visits = SiteVisits(self._page, self)
         self.history.paper_opened.connect(self.papers.open_sent)
         self.coming.plan.clicked.connect(self._page.keys["plan"].trigger)
+        self.coming.another.clicked.connect(self._page.keys["another_day"].trigger)
         outer.addWidget(self.trouble.notice)
         outer.addWidget(self.visits.notice)
         outer.addWidget(self.papers.notice)

@@ -45,10 +45,15 @@ class ComingSheet(Sheet):
         self.plan = Button(
             theme, say("Plan a visit…"), icon_name="plus", key="L", small=True, shows_only=True
         )
+        self.another = Button(
+            theme, say("Another day…"), icon_name="phone", key="Y", small=True, shows_only=True
+        )
         question = QHBoxLayout()
         question.addWidget(
             Words(theme, say("When are you coming?"), role="second", color="ink2"), 1
         )
+        question.setSpacing(theme.px(8))
+        question.addWidget(self.another)
         question.addWidget(self.plan)
         self.body.addLayout(question)
         self.body.addWidget(self.next)
@@ -60,6 +65,7 @@ class ComingSheet(Sheet):
         coming = file.coming
         self._on = coming.next_on
         self.next.setText(coming.next_text)
+        self.another.setVisible(bool(file.planned))
         emptied(self.lines)
         if coming.told_text:
             self._line("phone", coming.told_text, "moss" if coming.told else "ochre")
