@@ -261,8 +261,8 @@ def _open_rounds(
     found = []
     for lead in facts.people[day]:
         written = [v for v in facts.visits[day] if v.lead_id == lead.id]
-        if lead.id not in facts.leads[day] or not written:
-            continue
+        if not facts.leads[day]:
+            continue  # nobody's day is planned yet
         crew = problem.crew_of[str(lead.id)]
         if day != desk.today:  # what is under way today says nothing of other days
             crew = replace(crew, shift_from_min=lead.day_from_min)

@@ -8,6 +8,7 @@ from servicedesk.desk.carry import best_on, carry_to_day
 from servicedesk.desk.planning import day_case
 from servicedesk.desk.squeeze import squeeze, squeeze_stop
 from servicedesk.desk.squeeze_take import take_squeezed, take_stop
+from servicedesk.records.rounds import Round
 from servicedesk.records.undo import undo_change
 from servicedesk.records.visits import Job, Visit
 from servicedesk.values.trouble import Trouble
@@ -53,6 +54,25 @@ def test_a_call_takes_its_place_and_gives_it_back(desk, caller):
     assert rounds(desk) == {THURSDAY: [first, caller.id, *others]}
     with desk.store.read() as session:
         assert session.query(Job).filter_by(call_id=call.id).count() == 1
+    undo_change(desk.store, changed.change_id, who="Ines")
+    assert rounds(desk) == before
+
+
+def test_a_technician_without_a_stop_that_day_may_take_the_call(desk, caller):
+    planned_sites(desk, a_technician(desk), THURSDAY)
+    free = a_technician(desk, "Ada Quested")
+    call = a_call(desk, caller)
+    before = rounds(desk)
+    ways = squeeze(desk, caller.id, call_id=call.id).ways
+    way = next(w for w in ways if w.technician_id == free.id)
+    assert (way.day, way.position, way.later) == (THURSDAY, 0, ())
+    assert {w.day for w in ways} == {THURSDAY}, "days that nobody has planned yet wait for the plan"
+
+    changed = take_squeezed(desk, call.id, way)
+
+    with desk.store.read() as session:
+        visit = session.query(Visit).filter_by(site_id=caller.id).one()
+        assert session.get(Round, visit.round_id).lead_id == free.id
     undo_change(desk.store, changed.change_id, who="Ines")
     assert rounds(desk) == before
 
