@@ -7,12 +7,14 @@ from statistics import fmean
 
 from babel.dates import format_date
 
+from servicedesk.desk.cached import cached
 from servicedesk.desk.demand import Wanted, WantedJob
 from servicedesk.desk.office import Desk
 from servicedesk.desk.places import office_position
 from servicedesk.desk.places_on_disk import papers_folder
 from servicedesk.desk.planning import DayCase, day_case, nobody_works, places_for_stop
 from servicedesk.desk.road_times import screen_credit
+from servicedesk.desk.roads import roads_in_use
 from servicedesk.records import company_rows
 from servicedesk.records import planning_rows as rows
 from servicedesk.routes.plan import DayPlan
@@ -25,6 +27,7 @@ from servicedesk.words.calls import symptoms
 from servicedesk.words.reasons import reasons_text
 
 N_OFFERS = 4
+DAYS_KEPT = 2  # the one looked at, and the one it is held against
 Kind = str  # "callback", "repair" or "inspection": what the left edge of a block tells
 
 
@@ -88,7 +91,19 @@ class RoundsPage:
 
 
 def rounds_page(desk: Desk, day: date) -> RoundsPage:
-    """The page of a day. Reads only."""
+    """The page of a day, kept until something changes in the store or the roads. Reads only."""
+    roads = roads_in_use(desk)
+    key = ("rounds pages", desk.today, roads.about.key if roads else None)
+    kept = cached(desk, key, dict[date, RoundsPage])
+    if day not in kept:
+        page = _page(desk, day)
+        while len(kept) >= DAYS_KEPT:
+            kept.pop(next(iter(kept)))
+        kept[day] = page
+    return kept[day]
+
+
+def _page(desk: Desk, day: date) -> RoundsPage:
     case = day_case(desk, day)
     stops = {stop_id: _stop_words(desk, case, wanted) for stop_id, wanted in case.wanted.items()}
     names = {crew: t.short_name or t.name.split()[0] for crew, t in case.technicians.items()}

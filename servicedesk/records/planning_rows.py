@@ -227,12 +227,12 @@ def site_places(session: Session, ids: Iterable[int] | None = None) -> dict[int,
     found: dict[int, SitePlace] = {}
     if ids is None:
         owners = _owners(session, None)
-        for site in session.scalars(select(Site).where(Site.ended_on.is_(None))):
+        for site in session.execute(select(*_PLACE).where(Site.ended_on.is_(None))):
             found[site.id] = _site_place(site, owners)
         return found
     for some in batches(sorted(set(ids))):
         owners = _owners(session, some)
-        for site in session.scalars(select(Site).where(Site.id.in_(some))):
+        for site in session.execute(select(*_PLACE).where(Site.id.in_(some))):
             found[site.id] = _site_place(site, owners)
     return found
 
@@ -249,7 +249,14 @@ def _owners(session: Session, ids: list[int] | None) -> dict[int, str]:
     return {row.site_id: row.name for row in session.execute(query)}
 
 
-def _site_place(site: Site, owners: dict[int, str]) -> SitePlace:
+_PLACE = (
+    Site.id, Site.number, Site.address, Site.locality, Site.postcode, Site.lat_deg, Site.lon_deg,
+    Site.position_source, Site.visiting_from_min, Site.visiting_until_min, Site.visiting_days,
+    Site.wanted_technician_id, Site.ended_on,
+)  # fmt: skip
+
+
+def _site_place(site: Any, owners: dict[int, str]) -> SitePlace:
     days: list[Any] | None = site.visiting_days
     return SitePlace(
         id=site.id,

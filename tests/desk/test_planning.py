@@ -244,6 +244,18 @@ def test_what_finds_no_place_says_why_in_words(desk):
     assert "longer than any shift" in why_no_place(desk, page, left.reasons)
 
 
+def test_the_page_of_a_day_is_kept_until_something_changes(planned):
+    page = rounds_page(planned, THURSDAY)
+    assert rounds_page(planned, THURSDAY) is page
+    assert rounds_page(planned, THURSDAY + timedelta(days=1)) is not page
+    assert rounds_page(planned, THURSDAY) is page
+
+    a_site(planned, "9 New Road")
+    again = rounds_page(planned, THURSDAY)
+    assert again is not page
+    assert len(again.case.demand.sites) == len(page.case.demand.sites) + 1
+
+
 def test_handing_out_is_undone_by_taking_back_and_a_later_move_marks_the_sheet(planned):
     case = day_case(planned, THURSDAY)
     hand_out(planned, case.rounds.values(), day=THURSDAY)
