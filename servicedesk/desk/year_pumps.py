@@ -162,7 +162,7 @@ def pump_pdf(desk: Desk, pumps: PumpList) -> bytes:
             title=f.month(month),
             head=(say("Area"), say("Where"), say("Permit"), say("Expected"), say("Last reading"),
                   say("Lids")),
-            widths=(0.15, 0.22, 0.13, 0.2, 0.15, 0.15),
+            widths=(0.11, 0.21, 0.17, 0.2, 0.17, 0.14),
             rows=tuple(_paper_row(desk, one) for one in pumps.of_month(month)),
         )
         for month in months
