@@ -351,8 +351,11 @@ def _unsent(desk: Desk) -> Iterable[Warned]:
         yield Warned(weight=25, kind="reports", text=text)
 
 
-def write_papers(papers: Iterable[Paper], out: Path) -> list[Path]:
-    """Write the papers into a folder, each whole or not at all. Raises Trouble if it cannot."""
+def write_papers(papers: Iterable[Paper], out: Path, *, option: str = "--out FOLDER") -> list[Path]:
+    """Write the papers into a folder, each whole or not at all. Raises Trouble if it cannot.
+
+    `option` is what names another place in the shell.
+    """
     written = []
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -368,7 +371,9 @@ def write_papers(papers: Iterable[Paper], out: Path) -> list[Path]:
     except OSError as error:
         raise Trouble(
             say("The papers could not be written to {folder}.", folder=out),
-            means=say("The plan of the day is safe in the store."),
-            do=say("Name a folder that you may write to and that has room: --out FOLDER"),
+            means=say("What is in the store is safe."),
+            do=say(
+                "Name a folder that you may write to and that has room: {option}", option=option
+            ),
         ) from error
     return written

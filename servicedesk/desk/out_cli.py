@@ -102,7 +102,7 @@ def _write(
         writers = {"gpx": rounds_gpx, "geojson": rounds_geojson, "csv": rounds_csv}
         span = Span(first=first, until=until, lead_ids=leads, with_sites=chosen.sites)
         made = writers[chosen.format_](desk, span)
-        write_papers([Paper(out.name, made.data)], out.parent)
+        write_papers([Paper(out.name, made.data)], out.parent, option="--out FILE")
         return Written(
             files=(str(out),),
             n_rounds=made.n_rounds,
@@ -111,7 +111,7 @@ def _write(
             off_map=made.off_map,
         )
     papers = _papers(desk, chosen, first, until, leads)
-    paths = write_papers(papers, out.parent)
+    paths = write_papers(papers, out.parent, option="--out FILE")
     rounds = rounds_of_span(desk, first, until, lead_ids=leads)
     return Written(
         files=tuple(str(path) for path in paths),

@@ -48,7 +48,9 @@ def tell_from_shell(
         from servicedesk.desk.morning import write_papers
         from servicedesk.desk.sheets import Paper
 
-        write_papers([Paper(chosen.csv.name, tell_csv(found))], chosen.csv.parent)
+        write_papers(
+            [Paper(chosen.csv.name, tell_csv(found))], chosen.csv.parent, option="--csv FILE"
+        )
     if chosen.json:
         print_json({"lines": [asdict(line) for line in found.lines], "still": found.n_open})
     else:
