@@ -132,7 +132,7 @@ def _stop(
         prize_min=wanted.prize_min,
     )
     if visit is None:
-        return stop
+        return _after_the_call(desk, day, stop, wanted)
     if visit.arrived_at is not None:
         return _already_made(desk, stop, visit, crews)
     stop = replace(
@@ -141,7 +141,17 @@ def _stop(
         promise_until_min=_least(visit.promise_until_min, until_min),
         told=visit.told and visit.planned_on is not None,
     )
-    return _held(stop, visit, crews)
+    return _after_the_call(desk, day, _held(stop, visit, crews), wanted)
+
+
+def _after_the_call(desk: Desk, day: date, stop: Stop, wanted: Wanted) -> Stop:
+    """Nobody is there before they called; a time that a person held stays as it is."""
+    called = [job.call.called_at for job in wanted.jobs if job.call is not None]
+    minutes = [desk.clock.minute_of(at) for at in called if desk.clock.day_of(at) == day]
+    if not minutes or stop.held_at_min is not None:
+        return stop
+    later = max(stop.open_from_min, *minutes)
+    return replace(stop, open_from_min=later, open_until_min=max(later, stop.open_until_min))
 
 
 def _held(stop: Stop, visit: rows.VisitRow, crews: set[str]) -> Stop:

@@ -5,7 +5,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from servicedesk.desk.callbacks import place_call
 from servicedesk.desk.intake import CallDraft, write_call
+from servicedesk.desk.planning import day_case
 from servicedesk.desk.soonest import cost_text, soonest_places, take_soonest
 from servicedesk.records.rounds import Round
 from servicedesk.records.visits import Job, Visit
@@ -214,3 +216,15 @@ def test_a_place_of_today_is_written_at_the_time_that_was_offered(file_desk):
     with desk.store.read() as session:
         visit = session.query(Visit).where(Visit.site_id == site.id).one()
         assert visit.begin_min == place.begin_min
+
+
+def test_no_plan_of_the_day_goes_there_before_they_called(file_desk):
+    desk = file_desk
+    a_round(desk, a_technician(desk))
+    site = a_site(desk, "118 Dry Hollow Lane", **NEAR)
+    call = a_call(desk, site)
+    place_call(desk, call.id, TODAY)
+    problem = day_case(desk, TODAY).stand.problem
+    (stop,) = problem.stops
+    assert stop.open_from_min == desk.clock.minute_of(call.called_at)
+    assert day_case(desk, TODAY + timedelta(days=1)).stand.problem.stops == ()
