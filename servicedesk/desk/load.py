@@ -14,8 +14,8 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.stock_names import Lying
 from servicedesk.records import company_rows, planning_rows, stock_rows
 from servicedesk.records.company import Technician
-from servicedesk.stock.chance_range import chance_range
-from servicedesk.stock.load import Further, Pick, Stock, best_load
+from servicedesk.stock.chance_range import ChanceRange, chance_range
+from servicedesk.stock.load import Further, Load, Pick, Stock, best_load
 from servicedesk.trade.faults import Knowledge
 
 SERVICE = 0.95  # of the most that can be reached (judgment, no source)
@@ -104,39 +104,17 @@ def truck_loads(
     0 to 1.
     """
     read = _read(desk, first, until)
-    people, sites = read.people, read.sites
-    open_ = [v for v in read.visits if v.state == "planned" and v.lead_id in people]
-    asked = asking(desk, open_, read.lying)
+    crews = _crews(read)
+    asked = asking(desk, [v for crew in crews for v in crew.visits], read.lying)
     loads: list[TruckLoad] = []
     taken: Counter[str] = Counter()
-    for lead_id, tech in sorted(people.items(), key=lambda one: (one[1].name, one[0])):
-        own = [v for v in open_ if v.lead_id == lead_id]
-        if not own or (lead_ids is not None and lead_id not in lead_ids):
-            continue
-        truck_id = read.rounds[own[0].round_id or 0].truck_id or tech.truck_id
-        one = asked.of(own)
-        addresses = (sites[i].address for i in one.unclear if i in sites)
-        loads.append(
-            _load(
-                desk,
-                _Crew(
-                    lead_id,
-                    tech.name,
-                    read.trucks.get(truck_id or 0, ""),
-                    truck_id,
-                    tuple(own),
-                    {str(v.id): sites[v.site_id].address for v in own if v.site_id in sites},
-                ),
-                one,
-                read.lying,
-                taken,
-                service=service,
-                unclear=tuple(addresses),
-            )
-        )
-        # what goes on this truck is not on the shelf for the next one
+    for crew in crews:
+        if lead_ids is not None and set(lead_ids) <= {one.technician_id for one in loads}:
+            break
+        loads.append(_load(desk, crew, asked.of(crew.visits), read.lying, taken, service=service))
+        # what goes on this truck is not on the shelf for the next one, asked for or not
         taken.update({pick.key: pick.quantity - pick.buy for pick in loads[-1].picks})
-    return tuple(loads)
+    return tuple(one for one in loads if lead_ids is None or one.technician_id in lead_ids)
 
 
 def lying_now(desk: Desk) -> Lying:
@@ -184,10 +162,29 @@ class _Crew:
     truck: str
     truck_id: int | None
     visits: tuple[planning_rows.VisitRow, ...]
-    addresses: Mapping[str, str]  # by the key of a visit
+    sites: Mapping[int, planning_rows.SitePlace]
 
     def n_of(self, kind: str) -> int:
         return sum(job.kind == kind for visit in self.visits for job in visit.jobs)
+
+    def addresses(self) -> dict[str, str]:
+        """By the key of a visit."""
+        return {str(v.id): self.address(v.site_id) for v in self.visits}
+
+    def address(self, site_id: int) -> str:
+        return self.sites[site_id].address if site_id in self.sites else ""
+
+
+def _crews(read: _Read) -> list[_Crew]:
+    """Who has planned visits, by name."""
+    crews = []
+    for lead_id, tech in sorted(read.people.items(), key=lambda one: (one[1].name, one[0])):
+        own = [v for v in read.visits if v.state == "planned" and v.lead_id == lead_id]
+        if own:
+            truck_id = read.rounds[own[0].round_id or 0].truck_id or tech.truck_id
+            truck = read.trucks.get(truck_id or 0, "")
+            crews.append(_Crew(lead_id, tech.name, truck, truck_id, tuple(own), read.sites))
+    return crews
 
 
 def _load(
@@ -198,17 +195,13 @@ def _load(
     taken: Mapping[str, int],
     *,
     service: float,
-    unclear: tuple[str, ...],
 ) -> TruckLoad:
     known = knowledge_of(desk)
-    on_truck = lying.on_truck(crew.truck_id)
     keys = sorted({part for need in asked.needs for part in need.parts})
-    stock = stock_of(lying, keys, on_truck, taken)
+    stock = stock_of(lying, keys, lying.on_truck(crew.truck_id), taken)
     found = best_load(asked.needs, stock, service=service)
-    loaded = Counter(stock.on_truck)
-    loaded.update({pick.part: pick.quantity for pick in found.picks})
-    span = chance_range(asked.needs, loaded, asked.seen)
-    whom = whom_of(asked.needs, crew.addresses)
+    span = _span(asked, stock, found)
+    whom = whom_of(asked.needs, crew.addresses())
     return TruckLoad(
         technician_id=crew.lead_id,
         technician=crew.name,
@@ -221,17 +214,25 @@ def _load(
         before=found.before,
         unbought=found.unbought,
         after=found.after,
-        low=min(found.after, span.low),
-        high=max(found.after, span.high),
+        low=span.low,
+        high=span.high,
         most=found.most,
         service=service,
         at_least=not found.is_exact,
         is_best=found.is_best,
         picks=tuple(_pick(one, stock, lying, known, whom) for one in found.picks),
         further=tuple(_further(one, lying, known) for one in found.further),
-        unclear=unclear,
+        unclear=tuple(filter(None, (crew.address(site) for site in asked.unclear))),
         not_kept=tuple((lying.name(key, known), chance) for key, chance in asked.not_kept),
     )
+
+
+def _span(asked: Asked, stock: Stock, found: Load) -> ChanceRange:
+    """How far off the chance with all picks may be."""
+    loaded = Counter(stock.on_truck)
+    loaded.update({pick.part: pick.quantity for pick in found.picks})
+    span = chance_range(asked.needs, loaded, asked.seen)
+    return ChanceRange(min(found.after, span.low), max(found.after, span.high))
 
 
 def _pick(

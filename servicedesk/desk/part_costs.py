@@ -71,6 +71,6 @@ def costs_of(rows: Iterable[TakenRow], steps: Steps) -> tuple[PartsCost, ...]:
 
 def cost_on(steps: Steps, part_id: int | None, day: date) -> int | None:
     """The cost of a part on a day, None where none was known then."""
-    own = steps.get(part_id or 0, ())
+    own = [step for step in steps.get(part_id or 0, ()) if step[1] is not None]
     at = bisect_right([step[0] for step in own], day)
     return own[at - 1][1] if at else None

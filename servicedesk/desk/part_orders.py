@@ -112,6 +112,30 @@ def arrived(
     day = on or desk.today
     one = _open_line(desk, order_id)
     came = one.quantity if quantity is None else quantity
+    checking.refuse(_wrong_arrival(desk, one, place_id, came, day, unit_cost_minor))
+    bought = Move(
+        part_id=one.part_id,
+        why="bought",
+        quantity=came,
+        to_place_id=place_id,
+        on=day,
+        unit_cost_minor=one.unit_cost_minor if unit_cost_minor is None else unit_cost_minor,
+        details={"order": one.number},
+    )
+    what = say("Arrived: {n} x {name}", n=came, name=one.part_name)
+    with desk.store.change(desk.who, what) as work:
+        record = work.fresh(PartOrder, order_id, seen=seen)
+        _refuse_closed(record)
+        if came < record.quantity:
+            work.add(_rest_of(record, came))
+        record.quantity, record.arrived_on = came, day
+        ledger.add_move(desk, work, bought)
+    return work.changed
+
+
+def _wrong_arrival(
+    desk: Desk, one: OrderRow, place_id: int, came: int, day: date, unit_cost_minor: int | None
+) -> list[Wrong]:
     wrong = []
     if came < 1:
         wrong.append(Wrong("quantity", say("How many is a number from 1 on.")))
@@ -121,30 +145,7 @@ def arrived(
         wrong.append(Wrong("unit_cost_minor", say("A price is 0 or more.")))
     with desk.store.read() as session:
         counted = stock_rows.last_counted_on(session, one.part_id, place_id)
-    wrong += ledger.wrong_day(desk, day, counted)
-    checking.refuse(wrong)
-    cost = one.unit_cost_minor if unit_cost_minor is None else unit_cost_minor
-    what = say("Arrived: {n} x {name}", n=came, name=one.part_name)
-    with desk.store.change(desk.who, what) as work:
-        record = work.fresh(PartOrder, order_id, seen=seen)
-        _refuse_closed(record)
-        if came < record.quantity:
-            work.add(_rest_of(record, came))
-        record.quantity, record.arrived_on = came, day
-        ledger.add_move(
-            desk,
-            work,
-            Move(
-                part_id=one.part_id,
-                why="bought",
-                quantity=came,
-                to_place_id=place_id,
-                on=day,
-                unit_cost_minor=cost,
-                details={"order": one.number},
-            ),
-        )
-    return work.changed
+    return wrong + ledger.wrong_day(desk, day, counted)
 
 
 def _rest_of(record: PartOrder, came: int) -> PartOrder:

@@ -122,11 +122,9 @@ def look_at_prices(
     for heading, name in ask.columns.items():
         columns = _corrected(columns, heading, name)
     _refuse_unreadable(columns)
-    read = read_lines(
-        layout, columns, currency=desk.company.currency, decimal_comma=sheet.decimal_comma
-    )
+    currency = desk.company.currency
+    read = read_lines(layout, columns, currency=currency, decimal_comma=sheet.decimal_comma)
     lines = compare(read, parts, supplier_id)
-    held = {one.part_id for one in lines}
     return PriceProposal(
         file=sheet.name,
         supplier_id=supplier_id,
@@ -136,16 +134,24 @@ def look_at_prices(
         signature=read.signature,
         lines=lines,
         faults=read.faults,
-        missing=tuple(
-            one.number
-            for one in parts
-            if one.supplier_id == supplier_id
-            and one.supplier_number
-            and one.ended_on is None
-            and one.id not in held
-        ),
+        missing=_missing(parts, supplier_id, lines),
         n_rows=read.n_rows,
         adds_new=ask.adds_new,
+    )
+
+
+def _missing(
+    parts: list[PartRow], supplier_id: int, lines: tuple[LineChange, ...]
+) -> tuple[str, ...]:
+    """Parts we buy from this supplier that the list does not hold."""
+    held = {one.part_id for one in lines}
+    return tuple(
+        one.number
+        for one in parts
+        if one.supplier_id == supplier_id
+        and one.supplier_number
+        and one.ended_on is None
+        and one.id not in held
     )
 
 

@@ -164,9 +164,6 @@ def _line(
         fixed_point=part.reorder_at,
     )
     left = days_left(rule, at_hand)
-    last = max(
-        (m.moved_on for m in moves if m.part_id == part.id and m.why == "used"), default=None
-    )
     buy = to_buy(rule, terms, at_hand=on_shelf, on_order=ordered.quantity)
     return ShelfLine(
         part=part,
@@ -182,14 +179,18 @@ def _line(
         up_to=rule.up_to,
         buy=buy,
         cost_minor=None if part.cost_minor is None else buy * part.cost_minor,
-        is_dead=is_dead(
-            at_hand=at_hand,
-            years_since_use=None if last is None else (today - last).days / YEAR_DAYS,
-            years_kept=use.years,
-        ),
+        is_dead=_lies_dead(part, use, at_hand, moves, today),
         short_at=tuple(name for name, n in lying.items() if n < 0),
         why=rule.why,
     )
+
+
+def _lies_dead(
+    part: PartRow, use: Use, at_hand: int, moves: Iterable[MoveRow], today: date
+) -> bool:
+    days = [m.moved_on for m in moves if m.part_id == part.id and m.why == "used"]
+    since = (today - max(days)).days / YEAR_DAYS if days else None
+    return is_dead(at_hand=at_hand, years_since_use=since, years_kept=use.years)
 
 
 def _order(line: ShelfLine) -> tuple[bool, bool, date, str]:

@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import Subquery, func, select
 from sqlalchemy.orm import Session
 
 from servicedesk.records.owed import Owed
 from servicedesk.records.parts import PartPrice, StockMove
 from servicedesk.records.sites import Site, System
+from servicedesk.records.stock_rows import taken_back
 from servicedesk.records.visits import Job, PartLine, Visit
 
 
@@ -26,16 +27,25 @@ class TakenRow:
     move_cost_minor: int | None
 
 
-def taken(session: Session, since: date, until: date) -> list[TakenRow]:
-    """Parts taken at done visits from `since` until `until` (excluded)."""
-    moves = (
+def ledger_costs(session: Session) -> Subquery:
+    """What one piece of a part cost by the ledger (`c`), by visit and part; moves in effect."""
+    return (
         select(
             StockMove.visit_id, StockMove.part_id, func.max(StockMove.unit_cost_minor).label("c")
         )
-        .where(StockMove.why == "used", StockMove.visit_id.is_not(None))
+        .where(
+            StockMove.why == "used",
+            StockMove.visit_id.is_not(None),
+            StockMove.id.not_in(taken_back(session)),
+        )
         .group_by(StockMove.visit_id, StockMove.part_id)
         .subquery()
     )
+
+
+def taken(session: Session, since: date, until: date) -> list[TakenRow]:
+    """Parts taken at done visits from `since` until `until` (excluded)."""
+    moves = ledger_costs(session)
     query = (
         select(Job.system_id, Job.contract_id, Visit.id, PartLine.part_id, PartLine.quantity,
                Visit.planned_on, PartLine.billing, moves.c.c)

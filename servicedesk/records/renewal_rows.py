@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from servicedesk.records.calls import Call
 from servicedesk.records.company import Company, Technician
 from servicedesk.records.contracts import Contract, ContractSystem
+from servicedesk.records.part_cost_rows import ledger_costs
 from servicedesk.records.parts import PartPrice
 from servicedesk.records.people import Customer
 from servicedesk.records.rounds import Round
@@ -243,7 +244,7 @@ def jobs(session: Session, since: datetime) -> list[JobRow]:
 
 @dataclass(frozen=True, slots=True)
 class PartUsedRow:
-    """A part used at a visit and not billed. `cost_minor` each on that day; None: not known."""
+    """A part used at a visit and not billed. `cost_minor` each then; None: not known."""
 
     visit_id: int
     job_id: int | None
@@ -252,13 +253,19 @@ class PartUsedRow:
 
 
 def parts_used(session: Session, since: datetime) -> list[PartUsedRow]:
-    """Parts that the company bore itself at the visits made since an instant."""
+    """Parts that the company bore itself at the visits made since an instant.
+
+    At the ledger's cost where the use was written there, else the catalogue's of that day: as the
+    figures of Shelf count them.
+    """
+    moves = ledger_costs(session)
     query = (
         select(
             PartLine.visit_id, PartLine.job_id, PartLine.quantity, PartLine.part_id,
-            Visit.planned_on, Visit.arrived_at,
+            Visit.planned_on, Visit.arrived_at, moves.c.c,
         )
         .join(Visit, Visit.id == PartLine.visit_id)
+        .outerjoin(moves, (moves.c.visit_id == Visit.id) & (moves.c.part_id == PartLine.part_id))
         .where(
             Visit.state == "done",
             Visit.arrived_at.is_not(None),
@@ -273,7 +280,9 @@ def parts_used(session: Session, since: datetime) -> list[PartUsedRow]:
             row.visit_id,
             row.job_id,
             row.quantity,
-            _cost(prices.get(row.part_id, []), row.planned_on or row.arrived_at.date()),
+            _cost(prices.get(row.part_id, []), row.planned_on or row.arrived_at.date())
+            if row.c is None
+            else row.c,
         )
         for row in session.execute(query)
     ]

@@ -89,6 +89,13 @@ class UnitFields(QWidget):
         row.addWidget(self.words, 1)
         column.addLayout(row)
         self._box = QWidget()
+        self._build_fields(theme)
+        self.where.activated.connect(self._chosen)
+        column.addWidget(self._box)
+        self._box.hide()
+
+    def _build_fields(self, theme: Theme) -> None:
+        """What is asked of the new unit and the old one, a row each."""
         grid = _grid(self._box)
         self.serial, self.why, self.warranty, self.model = (QLineEdit() for _ in range(4))
         self.where = Choice(theme, say("The old one is"))
@@ -106,7 +113,7 @@ class UnitFields(QWidget):
             (say("Old one"), self.where),
         )
         self.chain: tuple[QWidget, ...] = (self.tick, *(field for _, field in self._rows))
-        self._labels = []
+        self._labels: list[Words] = []
         for n, (label, field) in enumerate(self._rows):
             words = Words(theme, label, role="second", color="ink2")
             field.setAccessibleName(label)
@@ -115,9 +122,6 @@ class UnitFields(QWidget):
             self._labels.append(words)
             if isinstance(field, QLineEdit):
                 field.textEdited.connect(self._typed)
-        self.where.activated.connect(self._chosen)
-        column.addWidget(self._box)
-        self._box.hide()
         self.hide()
 
     def offer(self, words: str, unit: UnitEntry | None) -> None:
