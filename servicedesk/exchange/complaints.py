@@ -67,7 +67,7 @@ def _about_rows(text: str) -> Sentences:
             ASK,
         ),
         "formula": (
-            say("The cell begins like a formula: {text}", text=text[:60]),
+            say("The cell begins like a formula: “{text}”.", text=text[:60]),
             say("It is kept as text and never run."),
             WARN,
         ),
