@@ -34,7 +34,7 @@ from servicedesk.window.places.base import Place
 from servicedesk.window.places.shelf_acts import shelf_acts
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.setup_form import Forms
-from servicedesk.window.widgets.shelf_painter import ShelfRow
+from servicedesk.window.widgets.shelf_painter import line_of
 from servicedesk.window.widgets.shelf_view import LOW_PAGE, ShelfView
 from servicedesk.words import say, say_n
 
@@ -202,7 +202,7 @@ class ShelfPlace(Place):
 
     def _choose_part(self, part_id: int) -> bool:
         for row in self.view.list.rows.rows:
-            line = _line_of(row.thing)
+            line = line_of(row.thing)
             if line is not None and line.part.id == part_id:
                 return self.view.list.choose(row.thing)
         return False
@@ -212,7 +212,7 @@ class ShelfPlace(Place):
     @property
     def part(self) -> ShelfLine | None:
         """The part that the keys are on, or whose history is shown."""
-        return self._history or _line_of(self.view.list.chosen)
+        return self._history or line_of(self.view.list.chosen)
 
     @property
     def truck(self) -> TruckLoad | None:
@@ -347,7 +347,7 @@ class ShelfPlace(Place):
 
     @Slot(object, bool)
     def _open(self, thing: object, _beside: bool) -> None:
-        line = _line_of(thing)
+        line = line_of(thing)
         if line is not None:
             self._history = line
             self._read_history()
@@ -394,9 +394,3 @@ class ShelfPlace(Place):
         self._show()
         self._choose_part(found[0].id)
         self.view.list.setFocus(Qt.FocusReason.OtherFocusReason)
-
-
-def _line_of(thing: object) -> ShelfLine | None:
-    if isinstance(thing, ShelfRow):
-        return thing.line
-    return thing if isinstance(thing, ShelfLine) else None

@@ -31,8 +31,11 @@ class ShowsShelf(whys.Stands, Protocol):
 
 def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
     """All actions of the place, single letters among them."""
-    load, part, buy = say("What goes on the trucks"), say("The chosen part"), say("Buying")
-    one, data = partial(whys.why_no_part, place), partial(whys.why_no_data, place)
+    return (*_load_acts(place), *_part_acts(place), *_buying_acts(place))
+
+
+def _load_acts(place: ShowsShelf) -> tuple[Act, ...]:
+    load = say("What goes on the trucks")
     return (
         Act(id="print_loads", text=say("Print load lists"), shortcut=("P", "Ctrl+P"),
             group=load, do=place.print_loads, when=partial(whys.why_no_loads, place)),
@@ -40,6 +43,13 @@ def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
             when=partial(whys.why_not_loaded, place)),
         Act(id="span", text=say("A day or a week"), shortcut="W", group=load,
             do=place.turn_span),
+    )  # fmt: skip
+
+
+def _part_acts(place: ShowsShelf) -> tuple[Act, ...]:
+    part, data = say("The chosen part"), partial(whys.why_no_data, place)
+    one = partial(whys.why_no_part, place)
+    return (
         Act(id="find_part", text=say("Scan or type a part"), shortcut="F", group=part,
             do=place.find_part),
         Act(id="count", text=say("Count…"), shortcut="C", group=part, do=place.count_part,
@@ -60,6 +70,12 @@ def shelf_acts(place: ShowsShelf) -> tuple[Act, ...]:
             do=place.take_back, when=partial(whys.why_no_move, place)),
         Act(id="back", text=say("Back to the parts"), shortcut="Esc", group=part,
             do=place.back),
+    )  # fmt: skip
+
+
+def _buying_acts(place: ShowsShelf) -> tuple[Act, ...]:
+    buy, data = say("Buying"), partial(whys.why_no_data, place)
+    return (
         Act(id="order", text=say("Order what is to buy"), shortcut="O", group=buy,
             do=place.write_orders, when=partial(whys.why_nothing_to_buy, place)),
         Act(id="arrived", text=say("Arrived…"), shortcut="A", group=buy, do=place.arrived,

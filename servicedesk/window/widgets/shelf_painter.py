@@ -34,6 +34,13 @@ class ShelfRow:
     icon: str
 
 
+def line_of(thing: object) -> ShelfLine | None:
+    """The part of a row or of itself, None where it is something else."""
+    if isinstance(thing, ShelfRow):
+        return thing.line
+    return thing if isinstance(thing, ShelfLine) else None
+
+
 @dataclass(frozen=True, slots=True)
 class ShelfColumns:
     """Where the columns lie, in pixels from the left."""
