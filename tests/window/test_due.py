@@ -139,6 +139,16 @@ def test_enter_opens_the_thing_to_do(qtbot, office, shown):
     assert window.place.shown[-1] == (office.id,)
 
 
+def test_enter_on_a_contract_paper_opens_the_contracts_of_its_site(qtbot, desk, office, shown):
+    a_contract(desk, office, from_on=date(2025, 11, 1), until_on=date(2026, 11, 1))
+    window = shown()
+    window.place.due.pills["contract"].click()
+    window.place.first_focus().setFocus()
+    press(qtbot, window, Qt.Key.Key_Return)
+
+    assert window.place.shown[-1] == (office.id, "contracts")
+
+
 def test_a_copy_of_a_contract_is_marked_as_sent(qtbot, desk, office, shown):
     a_contract(desk, office, from_on=date(2025, 11, 1), until_on=date(2026, 11, 1))
     following = a_contract(desk, office, from_on=date(2026, 11, 1), until_on=date(2027, 11, 1))

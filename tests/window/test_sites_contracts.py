@@ -1,6 +1,7 @@
 """Contracts on a site's file: the picture's shapes, and a contract written, signed, ended by hand."""
 
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -11,6 +12,7 @@ from servicedesk.papers.fonts import width_of
 from servicedesk.values.shapes import Line, Mark, TextBox
 from servicedesk.window.places.registry import all_places
 from servicedesk.window.widgets.contract_shapes import ROW, contract_figure
+from servicedesk.window.widgets.site_words import contract_line
 from tests.builders import a_contract, a_done_visit, a_site, a_system
 from tests.desk.conftest import _seated
 
@@ -160,3 +162,18 @@ def test_a_contract_over_one_of_two_systems_is_named_in_its_row(qtbot, desk, ope
     texts = [one.text for one in figure(desk, site).shapes if isinstance(one, TextBox)]
     assert "3 owed, 0 done" in texts
     assert any(text.startswith("barn · Oct 14, 2026") for text in texts)
+
+
+@pytest.mark.parametrize(
+    ("ended_on", "said"),
+    [
+        (None, "Contract 1: Jan 1, 2026 to Dec 31, 2026, running"),
+        (date(2026, 10, 10), "Contract 1: Jan 1, 2026 to Oct 9, 2026, over"),
+        (date(2026, 11, 1), "Contract 1: Jan 1, 2026 to Oct 31, 2026, ending"),
+    ],
+)
+def test_a_contract_that_was_ended_is_not_said_to_run(desk, ended_on, said):
+    row = SimpleNamespace(number=1, from_on=date(2026, 1, 1), until_on=date(2027, 1, 1),
+                          ended_on=ended_on, stage="running")  # fmt: skip
+
+    assert contract_line(desk, row) == said

@@ -310,7 +310,12 @@ class OwedPlace(Place):
     @Slot(object, bool)
     def _open_due(self, thing: object, beside: bool) -> None:
         if isinstance(thing, DeadlineLine) and any(kind.id == thing.place for kind in places()):
-            self.shell.go(thing.place, *thing.ids, beside=beside)
+            # loaded here: the site's file is opened anyway, the start does not wait for it
+            from servicedesk.window.places.sites_contracts import CONTRACTS
+
+            is_paper = thing.kind == "contract" or (thing.kind == "notice" and thing.contract_id)
+            where = (CONTRACTS,) if is_paper and thing.place == "sites" else ()
+            self.shell.go(thing.place, *thing.ids, *where, beside=beside)
 
     @Slot(int)
     def _count_due(self, n: int) -> None:

@@ -14,6 +14,7 @@ from servicedesk.window.widgets.label import LinkLabel, Words
 from servicedesk.window.widgets.sheet import Hairline, Sheet
 from servicedesk.window.widgets.site_file_data import WindowLine
 from servicedesk.window.widgets.site_rows import SignedLine, emptied
+from servicedesk.window.widgets.site_words import contract_line
 from servicedesk.words import say
 from servicedesk.words.calls import role, symptoms
 
@@ -160,12 +161,8 @@ class YearSheet(Sheet):
                 words = say("The contract promises no inspections.")
             self.rows.addWidget(Words(self._theme, words, color="ink2", wraps=True))
         for contract in file.contracts[:4]:
-            first = desk.formats.day(contract.from_on)
-            last = desk.formats.month(contract.until_on)
-            text = say("Contract {number}: {first} to {last}, {stage}", number=contract.number,
-                       first=first, last=last, stage=contract.stage)  # fmt: skip
             self.rows.addWidget(Hairline(self._theme))
-            self.rows.addWidget(SignedLine(self._theme, "note", text))
+            self.rows.addWidget(SignedLine(self._theme, "note", contract_line(desk, contract)))
 
 
 class WiresSheet(Sheet):

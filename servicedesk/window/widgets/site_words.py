@@ -1,8 +1,9 @@
 """What a line of the sites list says, and with which icon."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
+from typing import Protocol
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sites import SiteRow
@@ -95,8 +96,45 @@ def share_of_two_years(day: date, today: date) -> float:
     return min(1.0, max(0.0, 1 - (today - day).days / 731))
 
 
+class Contract(Protocol):
+    """What a line about a contract needs of it. Days until are excluded."""
+
+    @property
+    def number(self) -> int: ...
+    @property
+    def from_on(self) -> date: ...
+    @property
+    def until_on(self) -> date: ...
+    @property
+    def ended_on(self) -> date | None: ...
+    @property
+    def stage(self) -> str: ...
+
+
 def contract_text(row: SiteRow, desk: Desk) -> str:
     """As "contract to Mar 2027"."""
     if row.contract_last_on is None:
         return say("no contract")
     return say("contract to {month}", month=desk.formats.month(row.contract_last_on))
+
+
+def contract_line(desk: Desk, contract: Contract) -> str:
+    """A contract in one line: first and last day that it covers, and how it stands."""
+    until_on = contract.until_on
+    if contract.ended_on is not None:
+        until_on = max(min(until_on, contract.ended_on), contract.from_on + timedelta(days=1))
+    if contract.stage == "draft":
+        state = say("draft, not signed")
+    elif contract.from_on > desk.today:
+        state = say("signed, not begun")
+    elif until_on <= desk.today:
+        state = say("over")
+    else:
+        state = say("running") if contract.ended_on is None else say("ending")
+    return say(
+        "Contract {number}: {first} to {last}, {stage}",
+        number=contract.number,
+        first=desk.formats.day(contract.from_on),
+        last=desk.formats.day(until_on - timedelta(days=1)),
+        stage=state,
+    )
