@@ -2,12 +2,14 @@
 
 import csv
 import json
+import os
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
 from servicedesk.cli import main
+from servicedesk.desk.office import open_desk
 
 SHEETS = Path(__file__).resolve().parents[1] / "sample_db" / "sheets"
 DAY = ("--today", "2026-10-14")
@@ -37,6 +39,17 @@ def test_a_strangers_list_becomes_a_route_sheet_in_two_commands(tmp_path, capsys
         addresses = [row["Where"] for row in csv.DictReader(file)]
     there = [address for address in addresses if address and address in pages]
     assert len(there) >= 5, pages
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a zone set by TZ is POSIX")
+def test_a_new_store_keeps_the_machines_hours_and_says_so(tmp_path, capsys, monkeypatch):
+    monkeypatch.setenv("TZ", "America/Chicago")
+    store = tmp_path / "new.store"
+    _code, text, _err = run(capsys, "bring-in", SHEETS / "strangers_twelve.csv", "--store", store)
+    assert "Its time zone is America/Chicago" in text
+    desk = open_desk(store)
+    assert desk.clock.zone.key == "America/Chicago"
+    desk.store.close()
 
 
 def test_the_second_time_is_silent(tmp_path, capsys):

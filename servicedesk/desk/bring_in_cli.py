@@ -15,10 +15,11 @@ from servicedesk.desk.bring_in_places import (
     take_places,
 )
 from servicedesk.desk.bring_in_words import counts_line, report_lines
-from servicedesk.desk.office import Desk, desk_at, open_desk
+from servicedesk.desk.office import Desk, open_desk
 from servicedesk.desk.places_on_disk import default_store
+from servicedesk.desk.stores import machine_zone, new_store
 from servicedesk.exchange.understood import Answers, Question
-from servicedesk.records.store import Changed, create_store
+from servicedesk.records.store import Changed
 from servicedesk.values.trouble import Trouble
 from servicedesk.words import say
 
@@ -62,8 +63,8 @@ def _desk(chosen: argparse.Namespace) -> tuple[Desk, _Made | None]:
         from servicedesk.exchange.sheetfile import read_sheet_file
 
         read_sheet_file(chosen.file)
-    store = create_store(place)
-    return desk_at(store, who=chosen.who, today=chosen.today), _Made(place)
+    new_store(place, time_zone=machine_zone())
+    return open_desk(place, who=chosen.who, today=chosen.today), _Made(place)
 
 
 def _list(
@@ -92,12 +93,20 @@ def _list(
     if chosen.json:
         print_json(as_plain(proposal, changed, checked=chosen.check))
     else:
-        first = [say("Made a new store: {place}", place=made.place)] if made and made.kept else []
+        first = _of_new(desk, made) if made and made.kept else []
         ending = _checked() if chosen.check else _written(proposal, changed)
         _tell([*first, *report_lines(proposal), *ending])
     kept = [] if chosen.overwrite else _all_kept(proposal)
     n = proposal.counts
     return LOOK if n.skipped or n.asked or n.missing or kept else DONE
+
+
+def _of_new(desk: Desk, made: _Made) -> list[str]:
+    zone = desk.clock.zone.key
+    return [
+        say("Made a new store: {place}", place=made.place),
+        say("Its time zone is {zone}, as on this machine: it can be changed in Set up.", zone=zone),
+    ]
 
 
 def _tell(lines: Iterable[str]) -> None:
