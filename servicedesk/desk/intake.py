@@ -12,7 +12,7 @@ from servicedesk.desk.chips import Chip, chips_of
 from servicedesk.desk.office import Desk
 from servicedesk.desk.phones_said import phone_of
 from servicedesk.desk.promise import PRIORITIES, priority_of, promise_for
-from servicedesk.desk.site_entry import NewSite, add_site, refuse_wrong_site
+from servicedesk.desk.site_entry import NewSite, add_site, refuse_wrong_site, with_place
 from servicedesk.desk.sites import last_day
 from servicedesk.records import call_rows, contract_rows, finding, people_rows, site_rows
 from servicedesk.records.calls import Call
@@ -278,6 +278,7 @@ def make_site_of_call(
         )
     entry = _filled(entry, call)
     refuse_wrong_site(desk, entry)
+    entry = with_place(desk, entry)
     what = say("Made a site of the call from {place}", place=entry.address)
     promise = promise_for(desk, None, call.called_at)
     with desk.store.change(desk.who, what) as work:

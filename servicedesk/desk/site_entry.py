@@ -1,7 +1,7 @@
 """A site as a form writes it: new, edited, ended."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -9,6 +9,7 @@ from servicedesk.desk import checking
 from servicedesk.desk.checking import Wrong
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sites import address_of
+from servicedesk.desk.where_is import house_at
 from servicedesk.records import company_rows
 from servicedesk.records import site_rows as rows
 from servicedesk.records.people import Customer, Phone, SiteRole
@@ -44,9 +45,11 @@ class NewSite:
 def new_site(desk: Desk, entry: NewSite) -> Changed:
     """Write a new site with its first system and, if named, its owner.
 
-    Raises WrongEntry without an address, or if a standing site has it already.
+    Without a place the roads are asked for the house. Raises WrongEntry without an address, or if
+    a standing site has it already.
     """
     refuse_wrong_site(desk, entry)
+    entry = with_place(desk, entry)
     with desk.store.change(desk.who, say("Wrote {address}", address=entry.address)) as work:
         add_site(desk, work, entry)
     return work.changed
@@ -62,6 +65,19 @@ def refuse_wrong_site(desk: Desk, entry: NewSite) -> None:
     if twin is not None:
         sentence = say("{address} is in the book already.", address=entry.address)
         checking.refuse([Wrong("address", sentence, meant=twin)])
+
+
+def with_place(desk: Desk, entry: NewSite) -> NewSite:
+    """The entry with the place of its house, where it names none and the roads know the house.
+
+    Never a guess: what is only near stays for "Where is this?".
+    """
+    if entry.position is not None:
+        return entry
+    house = house_at(desk, entry.address, entry.locality)
+    if house is None:
+        return entry
+    return replace(entry, position=house.position, position_source=house.source)
 
 
 def add_site(desk: Desk, work: Work, entry: NewSite) -> tuple[Site, int | None]:

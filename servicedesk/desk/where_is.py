@@ -7,6 +7,8 @@ from servicedesk.desk.roads import roads_in_use
 from servicedesk.values.position import Position, PositionSource
 from servicedesk.words import say
 
+_THE_SAME = 100.0  # not a letter differs, once case and accents are folded
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Whereabouts:
@@ -55,3 +57,10 @@ def where_is(desk: Desk, text: str, *, limit: int = 8) -> tuple[Whereabouts, ...
             )
         )
     return tuple(found)
+
+
+def house_at(desk: Desk, address: str, locality: str = "") -> Whereabouts | None:
+    """The one house of exactly this address; None where it is unknown, or stands in two towns."""
+    text = f"{address}, {locality}" if locality.strip() else address
+    houses = [one for one in where_is(desk, text) if one.is_exact and one.likeness >= _THE_SAME]
+    return houses[0] if len(houses) == 1 else None

@@ -28,6 +28,7 @@ _BEGINS, _HOLDS = (
     90.0,
 )  # of 100, for a street that begins with, or has a word that begins with
 _MOST_NAMES = 12
+_ONE_HOUSE_DEG = 0.002  # some 200 m: ours, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,12 +87,13 @@ class AddressBook:
             for one in self._with_town_split(reading):
                 found += self._at_street(one)
         found += self._at_town(text)
-        best: dict[tuple[object, ...], FoundPlace] = {}
+        best: list[FoundPlace] = []
         for place in sorted(found, key=_rank):
-            best.setdefault(
-                (place.kind, place.street, place.other, place.number, place.town), place
-            )
-        return tuple(best.values())[:limit]
+            if not any(_same(place, one) for one in best):
+                best.append(place)
+            if len(best) == limit:
+                break
+        return tuple(best)
 
     def _with_town_split(self, typed: Typed) -> Iterable[Typed]:
         """Also with the last words as the town, where they are one: "Main St Dry Hollow"."""
@@ -201,6 +203,21 @@ class AddressBook:
 def _rank(place: FoundPlace) -> tuple[object, ...]:
     kinds = ("house", "crossing", "street", "town")
     return (-place.likeness, kinds.index(place.kind), place.town, place.street, place.number)
+
+
+def _same(one: FoundPlace, other: FoundPlace) -> bool:
+    """Is it one place? A house is on the map as a point and as a building, both with its address;
+    two houses of one address far apart are two, and a person must choose.
+    """
+    if (one.kind, one.street, one.other, one.number, one.town) != (
+        other.kind, other.street, other.other, other.number, other.town,
+    ):  # fmt: skip
+        return False
+    apart = (
+        abs(one.position.lat_deg - other.position.lat_deg),
+        abs(one.position.lon_deg - other.position.lon_deg),
+    )
+    return one.kind != "house" or max(apart) < _ONE_HOUSE_DEG
 
 
 def _missing_town(rest: str, town: str) -> float:

@@ -26,9 +26,11 @@ from servicedesk.desk.roads import (
     roads_folder,
     roads_in_use,
 )
+from servicedesk.desk.site_entry import NewSite, new_site
 from servicedesk.desk.where_is import where_is
+from servicedesk.records.sites import Site
 from servicedesk.travel.calibrate import Drive, fitted_speed
-from servicedesk.values.position import Position
+from servicedesk.values.position import Position, PositionSource
 from servicedesk.values.trouble import Stopped, Trouble
 from tests.builders import a_round, a_site, a_technician, a_visit
 from tests.travel.small_roads import extract
@@ -184,6 +186,31 @@ def test_addresses_come_from_the_road_file(file_desk, small_extract):
     (found,) = where_is(file_desk, "Mil Road")
     assert found.kind == "street"
     assert found.words == "somewhere on Mill Road"
+
+
+def test_a_new_site_without_a_place_stands_at_its_house_if_there_is_one(file_desk, small_extract):
+    house = (
+        "<node id='{n}' version='1' lat='{lat}' lon='-94.0'>"
+        "<tag k='addr:street' v='Mill Road'/><tag k='addr:housenumber' v='{number}'/></node>"
+    )
+    nodes = [(901, 30.001, 12), (902, 30.002, 14), (903, 30.02, 14)]  # 14 stands there twice
+    text = small_extract.read_text()
+    first_way = text.index("<way")
+    houses = "".join(house.format(n=n, lat=lat, number=number) for n, lat, number in nodes)
+    small_extract.write_text(text[:first_way] + houses + text[first_way:])
+    build_roads(file_desk, small_extract)
+
+    for address in ("12 mill road", "14 Mill Road", "12 Mil Road", "16 Mill Road"):
+        new_site(file_desk, NewSite(address=address, position_source=PositionSource.MAP))
+
+    with file_desk.store.read() as session:
+        placed = {s.address: (s.lat_deg, s.position_source) for s in session.query(Site)}
+    assert placed == {
+        "12 mill road": (pytest.approx(30.001), "from an address"),
+        "14 Mill Road": (None, None),
+        "12 Mil Road": (None, None),
+        "16 Mill Road": (None, None),
+    }
 
 
 def test_another_extract_takes_the_place_of_the_first(file_desk, small_extract, tmp_path):
