@@ -200,6 +200,25 @@ def test_no_fault_found_writes_and_says_what_is_still_owed(callback, capsys):
     assert "Water level in the pump tank" not in owed.what
 
 
+def test_what_was_behind_the_call_is_not_said_of_work_owed_there_as_well(callback):
+    desk, say = callback
+    with desk.store.change(desk.who, "One more job") as work:
+        visit = work.session.query(Visit).one()
+        work.add(Job(visit_id=visit.id, kind_of="owed", system_id=None))
+    assert say("dry hollow", "--no-fault-found", "--check", "pump-tank-level=pumped-down") == 0
+    by_kind = {job.kind_of: job.no_fault_found for job in rows(desk, Job)}
+    assert by_kind == {"callback": True, "owed": False}
+
+
+def test_a_sentence_that_is_wrong_for_two_jobs_is_said_once(callback, capsys):
+    desk, say = callback
+    with desk.store.change(desk.who, "One more job") as work:
+        visit = work.session.query(Visit).one()
+        work.add(Job(visit_id=visit.id, kind_of="owed", system_id=None))
+    assert say("dry hollow", "--fix", "patched") == 2
+    assert capsys.readouterr().err.count("Patched: write what is still owed") == 1
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

@@ -126,7 +126,8 @@ def _named(addresses: Iterable[str]) -> str:
 
 def _all_of(wrong: Iterable[Wrong]) -> Trouble:
     """Every sentence at once: a shell has no fields to walk through."""
-    return Trouble(" ".join(one.says for one in wrong), means=say("Nothing was written."))
+    says = dict.fromkeys(one.says for one in wrong)  # two jobs may miss the same
+    return Trouble(" ".join(says), means=say("Nothing was written."))
 
 
 def _entry(desk: Desk, form: VisitForm, chosen: argparse.Namespace) -> VisitEntry:

@@ -22,6 +22,8 @@ from servicedesk.words import say
 def with_findings(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) -> JobEntry:
     """The job with what the shell says of its trouble; one that is about none stays as it is.
 
+    What was behind a call is not said of other work that was owed there as well.
+
     Raises Trouble for a check, result or cause that is not known, naming the nearest one.
     """
     if job.job_id not in form.troubles:
@@ -41,6 +43,8 @@ def with_findings(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) ->
             )
         findings[check.id] = said
     job = replace(job, findings=findings, readings=readings)
+    if not _concluded(form, job):
+        return job
     if chosen.cause:
         cause_id = _known(chosen.cause, known.causes, say("cause"))
         known_by = chosen.known_by.replace("-", " ")
@@ -51,6 +55,12 @@ def with_findings(form: VisitForm, job: JobEntry, chosen: argparse.Namespace) ->
     if chosen.could_not_look:
         return replace(job, behind=COULD_NOT_LOOK, cause_id="", known_by="")
     return job
+
+
+def _concluded(form: VisitForm, job: JobEntry) -> bool:
+    """Is what was behind it said of this job? Of the calls; of owed work where nobody called."""
+    calls = [trouble.job_id for trouble in form.troubles.values() if trouble.must_say]
+    return job.job_id in calls or not calls
 
 
 def refuse_nowhere(form: VisitForm, chosen: argparse.Namespace) -> None:
