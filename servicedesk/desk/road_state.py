@@ -36,6 +36,7 @@ class RoadState:
     about: "About | None"
     calibration: str
     off_road: tuple[SiteOffRoad, ...]
+    n_placeless: int  # sites nobody said a place of: their times come from a guess, or none
 
 
 def road_state(desk: Desk) -> RoadState:
@@ -43,7 +44,8 @@ def road_state(desk: Desk) -> RoadState:
     in_use = roads_in_use(desk)
     off = sites_off_road(desk)
     with desk.store.read() as session:
-        places = planning_rows.site_places(session, [one.site_id for one in off])
+        every = planning_rows.site_places(session)
+    places = {one.site_id: every[one.site_id] for one in off}
     return RoadState(
         source="roads" if in_use else "straight lines",
         words=travel_words(desk),
@@ -58,6 +60,7 @@ def road_state(desk: Desk) -> RoadState:
             )
             for one in off
         ),
+        n_placeless=sum(site.lat_deg is None for site in every.values()),
     )
 
 

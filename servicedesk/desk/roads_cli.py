@@ -76,6 +76,14 @@ def _check(
         if state.calibration:
             lines.append(state.calibration)
         lines += [f"{site.address}: {site.why}" for site in state.off_road]
+        if state.n_placeless:
+            lines.append(
+                say_n(
+                    "{n} site has no place yet: its times are guessed from what is near.",
+                    "{n} sites have no place yet: their times are guessed from what is near.",
+                    state.n_placeless,
+                )
+            )
         tell(*lines)
     return LOOK if state.off_road else DONE
 

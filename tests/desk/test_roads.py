@@ -178,6 +178,9 @@ def test_sites_off_the_roads_are_listed_with_their_reason(file_desk, small_extra
     assert state.source == "roads"
     (line,) = [one for one in state.off_road if one.site_id == far.id]
     assert line.why == "the nearest road is 1 km away; is the place right?"
+    assert state.n_placeless == 0
+    a_site(file_desk, "3 Mill Road", lat_deg=None, lon_deg=None)
+    assert road_state(file_desk).n_placeless == 1
     assert "ODbL" in state.about.license
 
 
