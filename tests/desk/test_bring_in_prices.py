@@ -6,9 +6,9 @@ from servicedesk.desk.bring_in import look_at
 from servicedesk.values.trouble import Trouble
 from tests.desk.price_lists import write_list
 
-SITES = """Number,Address,Owner,Price
-7,1 Oak Lane,Ann Pell,300
-8,2 Elm Road,Bo Varley,320
+SITES = """Number,Address,Owner,Price,Details
+7,1 Oak Lane,Ann Pell,300,gate
+8,2 Elm Road,Bo Varley,320,dog
 """
 BARE = """Number,Cost,Notes
 7,300,gate
