@@ -64,7 +64,8 @@ def _lines(found: "TellList") -> list[str]:
     lines = []
     for one in found.lines:
         mark = "✓" if one.is_told else "·"
-        way = f"{way_text(one.way)} {one.number}".strip()
+        at = {"phone": one.number, "text": one.number, "email": one.email}.get(one.way, "")
+        way = f"{way_text(one.way)} {at}".strip()
         lines.append(f"{mark} {one.day_text}  {one.address}: {one.whom} ({way}) · {one.why_text}")
         if not one.is_told:
             lines += [f"    {line}" for line in one.text.split("\n")]
