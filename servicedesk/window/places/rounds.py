@@ -468,5 +468,6 @@ class RoundsPlace(AsksBeside):
     def _name_technician(self) -> None:
         self.shell.go("setup")
 
+    @Slot()
     def _next_day(self) -> None:
         self.step_day(1)

@@ -41,7 +41,9 @@ class FilesWritten(QObject):
     def _written(self, written: tuple[Any, ...]) -> None:
         self._folder, names, *notes = written
         n, folder = len(names), self._folder
-        if self.is_paper:
+        if not names:
+            words = say("Nothing was written: no round of the day has a stop.")
+        elif self.is_paper:
             words = say_n(
                 "{n} paper lies in {folder}", "{n} papers lie in {folder}", n, folder=folder
             )
@@ -49,7 +51,7 @@ class FilesWritten(QObject):
             words = say_n(
                 "{n} file lies in {folder}", "{n} files lie in {folder}", n, folder=folder
             )
-        self._notice.button.show()
+        self._notice.button.setVisible(bool(names))
         self._notice.tell(words, " · ".join(one for one in (*notes, ", ".join(names)) if one))
         self.told.emit()
 
