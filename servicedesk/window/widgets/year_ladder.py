@@ -15,7 +15,7 @@ from servicedesk.window.widgets.patterns_painted import FigureView
 from servicedesk.window.widgets.sheet import Sheet
 from servicedesk.words import say, say_n
 
-_SUMS_PX = 228
+_SUMS_PX = 252
 
 
 class LadderView(FigureView):
