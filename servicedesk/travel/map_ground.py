@@ -38,6 +38,9 @@ _LINKS_TO = 48.0
 _DENSEST = 0.055  # pixels of road in a square pixel: a line every 18 pixels is a full sheet
 _AREA_LEAST_PX, _STREAM_LEAST_PX = 3.0, 36.0
 
+_ROAD_NAMES_TO = 4.0  # meters a pixel: closer, single lanes lie apart
+_NAMED_FROM_PX = 70.0  # of a road seen; a name over less of it belongs to nobody
+
 
 @dataclass(frozen=True, eq=False)
 class Level:
@@ -104,6 +107,34 @@ class Ground:
         """Places to name at a scale, the largest first."""
         to = {"village": 160.0, "suburb": 24.0, "hamlet": 32.0, "locality": 12.0}
         return tuple(p for p in self.places if meters_per_px <= to.get(p.kind, math.inf))
+
+    def named_roads(
+        self, corners: tuple[Position, Position], meters_per_px: float
+    ) -> tuple[tuple[str, Position], ...]:
+        """Roads to name between two corners at a close scale, the longest first, each name once;
+        at a point of the road in the middle of what is seen of it.
+        """
+        roads = self._whole.get("roads")
+        if roads is None or meters_per_px > _ROAD_NAMES_TO:
+            return ()
+        (x0, y0), (x1, y1) = self.at(corners[0]), self.at(corners[1])
+        longest: dict[str, tuple[int, float, float]] = {}
+        for shape in roads.inside((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))):
+            number = int(roads.name[shape])
+            if number < 0:
+                continue
+            x, y = roads.rings(int(shape))[0]
+            seen = np.flatnonzero(
+                (x > min(x0, x1)) & (x < max(x0, x1)) & (y > min(y0, y1)) & (y < max(y0, y1))
+            )
+            meters = int(np.hypot(np.diff(x[seen]), np.diff(y[seen])).sum())
+            if meters < _NAMED_FROM_PX * meters_per_px:
+                continue
+            middle = int(seen[len(seen) // 2])
+            one = (meters, float(x[middle]), float(y[middle]))
+            longest[self.names[number]] = max(longest.get(self.names[number], one), one)
+        ordered = sorted(longest.items(), key=lambda item: (-item[1][0], item[0]))
+        return tuple((name, _position(self.origin, x, y)) for name, (_, x, y) in ordered)
 
     def _made(self, octave: int) -> Level:
         meters = 2.0**octave

@@ -9,6 +9,7 @@ from geographiclib.geodesic import Geodesic
 from servicedesk.exchange.osm_tags import CLASSES
 from servicedesk.exchange.roadfile import RoadFile, build_road_file
 from servicedesk.travel.map_ground import COARSEST, FINEST, RANK, ROAD_CLASSES, Ground, octave_of
+from servicedesk.values.position import Position
 from tests.conftest import NOW
 from tests.travel.small_map import a_county, a_ground, road, shapes_of, spot, square
 from tests.travel.test_map_lines import away
@@ -112,3 +113,20 @@ def test_small_places_are_named_only_close_by():
     assert [p.name for p in ground.named_places(200.0)] == ["Wrenlock"]
     assert [p.name for p in ground.named_places(50.0)] == ["Wrenlock", "Pinder"]
     assert [p.name for p in ground.named_places(5.0)] == ["Wrenlock", "Pinder", "Two Oaks"]
+
+
+def test_close_by_roads_are_named_once_on_the_road_and_far_away_they_are_not(liechtenstein):
+    middle = Position(47.1662, 9.5103)  # Schaan, in the extract
+    corners = (Position(47.1700, 9.5040), Position(47.1625, 9.5165))
+
+    named = liechtenstein.named_roads(corners, 1.5)
+
+    names = [name for name, _ in named]
+    assert "Landstrasse" in names
+    assert len(names) == len(set(names))
+    for _, at in named:
+        assert corners[1].lat_deg <= at.lat_deg <= corners[0].lat_deg
+        assert corners[0].lon_deg <= at.lon_deg <= corners[1].lon_deg
+        near = Geodesic.WGS84.Inverse(middle.lat_deg, middle.lon_deg, at.lat_deg, at.lon_deg)
+        assert near["s12"] < 1_000
+    assert liechtenstein.named_roads(corners, 20.0) == ()

@@ -379,12 +379,16 @@ class MapView(QWidget):
 
 
 def place_names(
-    ground: MapGround | None, meters_per_px: float
+    ground: MapGround | None, view: Projection, width: float, height: float
 ) -> tuple[tuple[str, Position], ...] | None:
-    """Towns and villages to name at a scale, the largest first; None where no ground knows them."""
+    """Towns and villages to name in a view, the largest first, and close by its roads; None where
+    no ground knows them.
+    """
     if ground is None or not ground.ground.places:
         return None
-    return tuple(
+    places = tuple(
         (place.name, Position(place.lat_deg, place.lon_deg))
-        for place in ground.ground.named_places(meters_per_px)
+        for place in ground.ground.named_places(view.meters_per_unit)
     )
+    corners = view.position(0, 0), view.position(width, height)
+    return (*places, *ground.ground.named_roads(corners, view.meters_per_unit))

@@ -81,7 +81,7 @@ class RoundMap(MapView):
                 self._figure = MapFigure((), ())
             else:
                 box = Box(0, 0, self.width(), self.height())
-                names = place_names(self.ground, view.meters_per_unit)
+                names = place_names(self.ground, view, self.width(), self.height())
                 data = self._data if names is None else replace(self._data, villages=names)
                 self._figure = map_figure(
                     data, box, self._measure, scale=self._theme.scale, view=view,

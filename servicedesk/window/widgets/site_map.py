@@ -210,7 +210,7 @@ class SiteMap(MapView):
         """Places of the ground, else villages, where they find room."""
         view = self.view
         if self._names is None and view is not None:
-            known = place_names(self.ground, view.meters_per_unit)
+            known = place_names(self.ground, view, self.width(), self.height())
             box = Box(0, 0, self.width(), self.height())
             taken = [*self.reserved(), self._legend_box()]
             taken += [shape.box for shape in self.furniture() if isinstance(shape, Rect)]
