@@ -6,7 +6,6 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow, PatternPage
-from servicedesk.desk.pattern_tried import Tried
 from servicedesk.desk.pattern_shown import (
     age_section,
     assumed_lines,
@@ -15,6 +14,7 @@ from servicedesk.desk.pattern_shown import (
     times_of,
 )
 from servicedesk.desk.pattern_told import Told, lasting_text, told, told_row, trend_text
+from servicedesk.desk.pattern_tried import Tried
 from servicedesk.desk.patterns import Pattern
 from servicedesk.papers.life_figures import PlotShown, plots_figure
 from servicedesk.papers.pattern_figures import SectionShown, rows_figure
