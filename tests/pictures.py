@@ -102,11 +102,11 @@ def _pages(place: Path, folder: Path, pages: list[tuple[object, ...]]) -> None:
 
 def _until_quiet(work: object) -> None:
     """Wait until the workers had nothing to do for a while: the page is whole then."""
-    from PySide6.QtTest import QTest
+    from tests.looping import wait_ms
 
     idle = 0
     for _ in range(2400):
-        QTest.qWait(50)
+        wait_ms(50)
         idle = 0 if work.is_busy else idle + 1  # type: ignore[attr-defined]
         if idle >= 12:
             return

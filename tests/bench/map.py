@@ -148,10 +148,10 @@ def _frames(ground: Any, roads: Any) -> None:
 
 def _quiet(map_: Any) -> None:
     """Wait until all tiles are painted."""
-    from PySide6.QtTest import QTest
+    from tests.looping import wait_ms
 
     for _ in range(400):
-        QTest.qWait(10)
+        wait_ms(10)
         if map_.tiles.is_settled:
             return
 

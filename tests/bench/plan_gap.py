@@ -64,8 +64,6 @@ def main() -> None:
 
 
 def _run(place: Path, seconds: float, size: str) -> None:
-    from PySide6.QtTest import QTest
-
     from sample_db.load import make_sample
     from servicedesk.desk.front import FrontOffice
     from servicedesk.desk.office import desk_at
@@ -73,6 +71,7 @@ def _run(place: Path, seconds: float, size: str) -> None:
     from servicedesk.window.app import Windows, make_application
     from servicedesk.window.theme import Theme
     from servicedesk.window.work import Work
+    from tests.looping import wait_ms
     from tests.pictures import _until_quiet
 
     make_sample(place, size=size, seed=1, today=DAY)
@@ -89,16 +88,16 @@ def _run(place: Path, seconds: float, size: str) -> None:
     _until_quiet(work)
     ahead = window.place
     beats = Beats()
-    QTest.qWait(1500)
+    wait_ms(1500)
     beats.told("idle")
     found: list[object] = []
     ahead.planner.found.connect(found.append)
     ahead.planner.begin(desk, 6, None, seconds)
     began = time.perf_counter()
     while not found and time.perf_counter() - began < seconds + 60:
-        QTest.qWait(20)
+        wait_ms(20)
     beats.told("while planning")
-    QTest.qWait(500)
+    wait_ms(500)
     beats.told("draft shown")
     window.close()
     work.close()

@@ -21,6 +21,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from tests.bench.window_open import QUIET_S, Driven, driven
+from tests.looping import wait_ms
 
 WORDS = (
     "12 al",
@@ -59,12 +60,11 @@ def measured(at: Driven, paints: Paints, act: Callable[[], None]) -> tuple[float
     first = 0.0
     quiet_from = 0.0
     while not quiet_from or time.perf_counter() - quiet_from < QUIET_S:
-        at.app.processEvents()
+        wait_ms(1)
         if not first and paints.last > begin:
             first = time.perf_counter()
         if at.work.is_busy:
             quiet_from = 0.0
-            time.sleep(0.0005)
         elif not quiet_from:
             quiet_from = time.perf_counter()
         if time.perf_counter() - begin > 60:

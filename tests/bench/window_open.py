@@ -32,14 +32,15 @@ class Driven:
 
     def settle(self, limit_s: float = 60.0) -> float:
         """Work through events until the workers are quiet; the instant at which they became so."""
+        from tests.looping import wait_ms
+
         end = time.perf_counter() + limit_s
         quiet_from = 0.0
         while time.perf_counter() < end:
-            self.app.processEvents()
+            wait_ms(1)
             now = time.perf_counter()
             if self.work.is_busy:
                 quiet_from = 0.0
-                time.sleep(0.001)
             elif not quiet_from:
                 quiet_from = now
             elif now - quiet_from >= QUIET_S:
