@@ -37,6 +37,17 @@ def main(folder: Path) -> None:
             ("sites", site_id), ("shelf",), ("year",),
         ]  # fmt: skip
         _pages(place, folder, pages)
+    _shrink(folder)
+
+
+def _shrink(folder: Path) -> None:
+    """256 colors are enough for paper and screens; the wheel carries these files."""
+    from PIL import Image
+
+    for path in folder.glob("*.png"):
+        with Image.open(path) as picture:
+            few = picture.convert("RGB").quantize(256, dither=Image.Dither.NONE)
+        few.save(path, optimize=True)
 
 
 def _trouble(place: Path) -> tuple[int, int]:
