@@ -1,6 +1,6 @@
 """Who bears a part used at a visit, and whether its owner has to be asked first. A pure rule.
 
-A unit under warranty goes before the contract, what a person set on the job before both. Which
+The warranty of a unit goes before what a person set on the job, and that before the contract. Which
 kinds of work a maintenance contract covers is common practice, no source.
 """
 

@@ -16,7 +16,6 @@ from servicedesk.desk.ahead_page import (
     take_day,
 )
 from servicedesk.desk.ahead_windows import BestDay, best_days
-from servicedesk.desk.office import Desk
 from servicedesk.desk.period import Draft, take
 from servicedesk.desk.usual import PLAN_WEEKS
 from servicedesk.window.actions import Act
@@ -24,7 +23,7 @@ from servicedesk.window.places import ahead_why as why
 from servicedesk.window.places import ahead_words as texts
 from servicedesk.window.places.ahead_acts import ahead_acts
 from servicedesk.window.places.ahead_planner import Search, WeeksPlanner
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.ahead_draft import DraftSheet
 from servicedesk.window.widgets.ahead_head import AheadHead
@@ -40,7 +39,7 @@ _LOW = 620  # px at 100 %: less height has tight rows
 _SHORT = 580  # px at 100 %: less height has no room for both sheets and the strip
 
 
-class AheadPlace(Place):
+class AheadPlace(DeskPlace):
     """Read on the worker; a plan in the making and its draft live here until taken or left."""
 
     name: ClassVar[str] = "ahead"
@@ -98,12 +97,6 @@ class AheadPlace(Place):
         self.planner.ended.connect(self._ended)
 
     # what the frame asks
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     def acts(self) -> tuple[Act, ...]:
         return ahead_acts(self)

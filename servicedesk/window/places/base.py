@@ -5,6 +5,7 @@ from typing import ClassVar
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from servicedesk.desk.office import Desk
 from servicedesk.window.actions import Act, Actions
 from servicedesk.window.shell import Shell
 
@@ -57,3 +58,13 @@ class Place(QWidget):
     def first_focus(self) -> QWidget:
         """Who gets the keys when the place is shown."""
         return self
+
+
+class DeskPlace(Place):
+    """A place that asks the desk itself."""
+
+    @property
+    def desk(self) -> Desk:
+        """The desk that the office sits at now."""
+        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
+        return found

@@ -21,7 +21,7 @@ from servicedesk.desk.coming import first_upper
 from servicedesk.desk.office import Desk
 from servicedesk.values.money import Money
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets import bills_forms as forms
@@ -38,7 +38,7 @@ from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 
 
-class BillsPlace(Place):
+class BillsPlace(DeskPlace):
     """A list read on the worker; single letters act on the chosen rows."""
 
     name: ClassVar[str] = "bills"
@@ -110,12 +110,6 @@ class BillsPlace(Place):
             self.keys[act].enabledChanged.connect(button.setEnabled)
             flow.flow.addWidget(button)
         return flow
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def _page(self) -> BillPage | None:

@@ -8,11 +8,10 @@ from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QVBoxL
 from servicedesk.desk import alerts
 from servicedesk.desk.alert_lines import AlertLine
 from servicedesk.desk.alert_page import AlertLists, AlertPage, alert_lists, alert_page
-from servicedesk.desk.office import Desk
 from servicedesk.desk.put_check import put_on_next_visit
 from servicedesk.desk.second_opinion_file import write_second_opinion
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.came_back_acts import (
     came_back_acts,
     dial_and_look,
@@ -36,7 +35,7 @@ _READ_AFTER_MS = 120
 _LIST_PX, _NARROW_PX, _WIDE_FROM_PX = 384, 312, 1100
 
 
-class CameBackPlace(Place):
+class CameBackPlace(DeskPlace):
     """() is the list with its first alert; (id,) that alert."""
 
     name: ClassVar[str] = "came_back"
@@ -57,12 +56,6 @@ class CameBackPlace(Place):
         self._soon.setInterval(_READ_AFTER_MS)
         self._soon.timeout.connect(self._read_alert)
         self._build()
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def chosen(self) -> AlertLine | None:

@@ -10,10 +10,9 @@ from servicedesk.desk.knowledge_bits import PageLine
 from servicedesk.desk.knowledge_lists import LEARNED, KnowledgeLine, KnowledgeSeen, knowledge_seen
 from servicedesk.desk.knowledge_page import page_of
 from servicedesk.desk.learned import learned
-from servicedesk.desk.office import Desk
 from servicedesk.trouble.learning import Learned
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.knowledge_acts import KnowledgeVerbs
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
@@ -26,7 +25,7 @@ from servicedesk.words import say, say_n
 Shown = tuple[str, str]
 
 
-class KnowledgePlace(Place):
+class KnowledgePlace(DeskPlace):
     """Lists at the left, the chosen entry as a page at the right.
 
     Reading is done on the worker, own cases are counted after that. `show_record` takes kind and
@@ -73,12 +72,6 @@ class KnowledgePlace(Place):
         self.list.opened.connect(self._open_entry)
         self.page.opened.connect(self._follow)
         self.page.current_changed.connect(self.keys.refresh)
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     def acts(self) -> tuple[Act, ...]:
         return self.verbs.acts()

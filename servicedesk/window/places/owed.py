@@ -21,7 +21,7 @@ from servicedesk.desk.office import Desk
 from servicedesk.desk.owed import OwedLine
 from servicedesk.window.actions import Act
 from servicedesk.window.models.row_list import Row
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
@@ -41,7 +41,7 @@ from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 
 
-class OwedPlace(Place):
+class OwedPlace(DeskPlace):
     """A list read on the worker; Enter opens the site, single letters act on the chosen row."""
 
     name: ClassVar[str] = "owed"
@@ -126,12 +126,6 @@ class OwedPlace(Place):
             button.clicked.connect(self.keys[act].trigger)
             self.keys[act].enabledChanged.connect(button.setEnabled)
             row.addWidget(button)
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def chosen(self) -> OwedLine | None:

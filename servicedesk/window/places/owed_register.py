@@ -16,7 +16,7 @@ from servicedesk.window.actions import Act
 from servicedesk.window.ink import Ink
 from servicedesk.window.models.row_delegate import two_lines
 from servicedesk.window.models.row_list import Row
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.registry import places
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.axis_rows import AxisHead, AxisPainter, Cell, cell_box
@@ -34,7 +34,7 @@ from servicedesk.words.papers import paper_text
 MOST_ROWS = 500
 
 
-class RegisterPlace(Place):
+class RegisterPlace(DeskPlace):
     """A list read on the worker, searched as one types."""
 
     name: ClassVar[str] = "register"
@@ -86,12 +86,6 @@ class RegisterPlace(Place):
             self.keys[act].enabledChanged.connect(button.setEnabled)
             row.addWidget(button)
         return row
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def chosen(self) -> RegisterRow | None:

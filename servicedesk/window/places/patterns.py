@@ -5,7 +5,6 @@ from typing import ClassVar
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from servicedesk.desk.office import Desk
 from servicedesk.desk.pattern_page import FactorRows, GroupRow
 from servicedesk.desk.pattern_papers import head_text
 from servicedesk.desk.pattern_seen import (
@@ -20,7 +19,7 @@ from servicedesk.desk.pattern_shown import ids_of, row_key
 from servicedesk.desk.pattern_tried import Key, Tried
 from servicedesk.desk.patterns import Pattern, owe_pattern
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.patterns_acts import pattern_acts, put_words
 from servicedesk.window.places.patterns_papers import PatternPapers, ask_costs
 from servicedesk.window.places.registry import places
@@ -36,7 +35,7 @@ from servicedesk.window.work import Job
 from servicedesk.words import say
 
 
-class PatternsPlace(Place):
+class PatternsPlace(DeskPlace):
     """Worked out on the worker; what stood here before stays until that is done."""
 
     name: ClassVar[str] = "patterns"
@@ -98,12 +97,6 @@ class PatternsPlace(Place):
             self.keys[act].enabledChanged.connect(button.setEnabled)
 
     # what the frame asks
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     def acts(self) -> tuple[Act, ...]:
         return pattern_acts(self)

@@ -1,45 +1,29 @@
 """A customer asks for another day: the form, three places at once, one taken."""
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, Slot
 
 from servicedesk.desk.another_day import OtherPlaces, Wish, other_places, take_other
 from servicedesk.desk.demand import Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import RoundsPage
+from servicedesk.window.places.rounds_asked import StopAsked
 from servicedesk.window.places.rounds_squeeze import way_line
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.another_day_sheet import AnotherDaySheet
-from servicedesk.window.work import Job
 from servicedesk.words import say
 
 
-class AnotherDayAsker(QObject):
+class AnotherDayAsker(StopAsked):
     """Holds what is asked for one stop until a place is taken or it is left."""
 
-    shown = Signal()
-    written = Signal(object)  # the job that writes
-
     def __init__(self, shell: Shell, sheet: AnotherDaySheet, parent: QObject) -> None:
-        super().__init__(parent)
-        self._shell, self._sheet = shell, sheet
-        self._desk: Desk | None = None
-        self._stop: Wanted | None = None
+        super().__init__(shell, parent)
+        self._sheet = sheet
         self._wish = Wish(wishes=sheet.wish.wishes)
         self._offer: OtherPlaces | None = None
-        self._asking: Job | None = None
         sheet.edited.connect(self._ask)
         sheet.taken.connect(self.take)
         sheet.left.connect(self.away)
-
-    @property
-    def is_open(self) -> bool:
-        """Is the form shown?"""
-        return self._stop is not None
-
-    @property
-    def is_asking(self) -> bool:
-        """Is an answer under way?"""
-        return self._asking is not None
 
     @property
     def offer(self) -> OtherPlaces | None:
@@ -56,25 +40,6 @@ class AnotherDayAsker(QObject):
         self._sheet.begin(say("Another day for {address}", address=address))
         self._ask()
         self.shown.emit()
-
-    def day_is(self, page: RoundsPage) -> None:
-        """The day was read anew: places are asked anew, or the form goes with its stop."""
-        if self._stop is None:
-            return
-        now = page.case.wanted.get(self._stop.id)
-        if now is None or now.site_id != self._stop.site_id:
-            self.away()
-            return
-        self._stop = now
-        self._ask()
-
-    @Slot()
-    def away(self) -> None:
-        """Close it."""
-        was_open = self.is_open
-        self._stop = self._offer = self._asking = None
-        if was_open:
-            self.shown.emit()
 
     @Slot(int)
     def take(self, number: int) -> None:
@@ -106,7 +71,5 @@ class AnotherDayAsker(QObject):
         lines = [way_line(n, way, formats) for n, way in enumerate(offer.places)]
         self._sheet.show_places(lines, offer.why_none or offer.asked)
 
-    @Slot()
-    def _ended(self) -> None:
-        if self.sender() is self._asking:
-            self._asking = None
+    def _forget(self) -> None:
+        self._offer = None

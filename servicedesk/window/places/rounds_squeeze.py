@@ -1,45 +1,28 @@
 """All ways for the chosen stop: asked on the worker, shown with their effect, one taken."""
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, Slot
 
-from servicedesk.desk.demand import Wanted
 from servicedesk.desk.office import Desk
 from servicedesk.desk.rounds_page import RoundsPage
 from servicedesk.desk.squeeze import LaterStop, PutOff, Squeezed, SqueezePage, squeeze_stop
 from servicedesk.desk.squeeze_take import take_stop
+from servicedesk.window.places.rounds_asked import StopAsked
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.ways_sheet import EffectLine, WayLine, WaysSheet
-from servicedesk.window.work import Job
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import Formats
 
 
-class Squeezer(QObject):
+class Squeezer(StopAsked):
     """Holds the ways of one stop until one is taken, they are left, or the rounds change."""
 
-    shown = Signal()  # the sheet came or went
-    written = Signal(object)  # the job that writes
-
     def __init__(self, shell: Shell, sheet: WaysSheet, parent: QObject) -> None:
-        super().__init__(parent)
-        self._shell, self._sheet = shell, sheet
-        self._desk: Desk | None = None
-        self._stop: Wanted | None = None
+        super().__init__(shell, parent)
+        self._sheet = sheet
         self._address = ""
         self._page: SqueezePage | None = None
-        self._asking: Job | None = None
         sheet.taken.connect(self.take)
         sheet.left.connect(self.away)
-
-    @property
-    def is_open(self) -> bool:
-        """Are ways shown, or looked for?"""
-        return self._stop is not None
-
-    @property
-    def is_asking(self) -> bool:
-        """Is an answer under way?"""
-        return self._asking is not None
 
     @property
     def page(self) -> SqueezePage | None:
@@ -53,26 +36,6 @@ class Squeezer(QObject):
         self._sheet.show_asking(self._title())
         self._ask()
         self.shown.emit()
-
-    def day_is(self, page: RoundsPage) -> None:
-        """The rounds were read anew: what is shown is asked anew, or goes with its stop."""
-        stop = self._stop
-        if stop is None:
-            return
-        now = page.case.wanted.get(stop.id)
-        if now is None or now.site_id != stop.site_id:
-            self.away()
-            return
-        self._stop = now
-        self._ask()
-
-    @Slot()
-    def away(self) -> None:
-        """No ways any more."""
-        was_open = self.is_open
-        self._stop = self._page = self._asking = None
-        if was_open:
-            self.shown.emit()
 
     @Slot(int)
     def take(self, number: int) -> None:
@@ -104,10 +67,8 @@ class Squeezer(QObject):
         note = " ".join(one for one in (page.why_none, page.note) if one)
         self._sheet.show_ways(self._title(), lines, note)
 
-    @Slot()
-    def _ended(self) -> None:
-        if self.sender() is self._asking:
-            self._asking = None
+    def _forget(self) -> None:
+        self._page = None
 
 
 def way_lines(page: SqueezePage, formats: Formats) -> list[WayLine]:

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QAbstractButton, QFileDialog, QWidget
 from servicedesk.desk import part_orders
 from servicedesk.desk.load import TruckLoad
 from servicedesk.desk.load_moves import write_loaded
-from servicedesk.desk.office import Desk
 from servicedesk.desk.order_list import OrderList
 from servicedesk.desk.part_find import matching
 from servicedesk.desk.part_history import HistoryLine, part_history, take_back_move
@@ -30,7 +29,7 @@ from servicedesk.desk.shelf_page import (
 from servicedesk.window.actions import Act
 from servicedesk.window.places import shelf_asks as asks
 from servicedesk.window.places import shelf_papers as papers
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.shelf_acts import shelf_acts
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.setup_form import Forms
@@ -39,7 +38,7 @@ from servicedesk.window.widgets.shelf_view import LOW_PAGE, ShelfView
 from servicedesk.words import say, say_n
 
 
-class ShelfPlace(Place):
+class ShelfPlace(DeskPlace):
     """Read on the worker: parts first, then loads, then what the patterns say."""
 
     name: ClassVar[str] = "shelf"
@@ -67,12 +66,6 @@ class ShelfPlace(Place):
         self.view.find.returnPressed.connect(self._found)
         self.view.trucks.changed.connect(self.keys.refresh)
         self.looked_at.connect(self._show_prices)
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     def acts(self) -> tuple[Act, ...]:
         return shelf_acts(self)

@@ -17,7 +17,7 @@ from servicedesk.desk.tell_list import TellList, ToTell
 from servicedesk.desk.tell_texts import texts_folder, write_own_texts
 from servicedesk.window.actions import Act
 from servicedesk.window.models.row_delegate import RowPainter
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.rounds_papers import FilesWritten
 from servicedesk.window.shell import Shell
@@ -31,7 +31,7 @@ from servicedesk.window.widgets.today_rows import RowsView
 from servicedesk.words import say, say_n
 
 
-class TellListPlace(Place):
+class TellListPlace(DeskPlace):
     """() keeps what is shown; (day,) that day's list; ("changed",) what is no longer so."""
 
     name: ClassVar[str] = "tell_list"
@@ -45,12 +45,6 @@ class TellListPlace(Place):
         self.found = TellList(())
         self.opener: Callable[[QUrl], bool] = QDesktopServices.openUrl
         self._build()
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def chosen(self) -> ToTell | None:

@@ -5,10 +5,10 @@ from typing import ClassVar
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from servicedesk.desk.office import Desk, Person, technicians_at
+from servicedesk.desk.office import Person, technicians_at
 from servicedesk.desk.what_if import Answer, Question, what_if
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.shell import Shell
 from servicedesk.window.widgets.button import Button
 from servicedesk.window.widgets.choice import Choice
@@ -21,7 +21,7 @@ from servicedesk.words import say
 MOST_SITES = 10_000
 
 
-class WhatIfPlace(Place):
+class WhatIfPlace(DeskPlace):
     """A question at the top, twelve months below it, what was assumed beside them."""
 
     name: ClassVar[str] = "what_if"
@@ -31,12 +31,6 @@ class WhatIfPlace(Place):
         self._asking: Job | None = None
         self.answer: Answer | None = None
         self._build()
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     @property
     def is_asking(self) -> bool:

@@ -16,7 +16,7 @@ from servicedesk.desk.year_rows import YearSeen, read_year_seen, year_seen_again
 from servicedesk.renewals.price import NOT_RENEW
 from servicedesk.values.money import Money
 from servicedesk.window.actions import Act
-from servicedesk.window.places.base import Place
+from servicedesk.window.places.base import DeskPlace
 from servicedesk.window.places.registry import places
 from servicedesk.window.places.year_acts import year_acts
 from servicedesk.window.places.year_ahead import YearAhead
@@ -51,7 +51,7 @@ SHEETS = (RENEWALS, INSPECTIONS, OUTLOOK)
 _LIGHT = frozenset({"contract", "contract_system", "paper_sent", "counter", "told", "bill_line"})
 
 
-class YearPlace(Place):
+class YearPlace(DeskPlace):
     """() keeps what is shown; (sheet,) another sheet; (contract,) that one."""
 
     name: ClassVar[str] = "year"
@@ -97,12 +97,6 @@ class YearPlace(Place):
         self.head.show_sheet(self._sheet)
 
     # what the frame asks
-
-    @property
-    def desk(self) -> Desk:
-        """The desk that the office sits at now."""
-        found: Desk = self.shell.office.desk  # type: ignore[attr-defined]
-        return found
 
     def _the_desk(self) -> Desk:
         return self.desk

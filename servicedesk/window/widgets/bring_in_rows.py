@@ -13,7 +13,7 @@ from PySide6.QtCore import (
     Slot,
 )
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+from PySide6.QtWidgets import QTableView
 
 from servicedesk.desk.bring_in_page import (
     ASKED,
@@ -31,6 +31,7 @@ from servicedesk.window.models import Index
 from servicedesk.window.models.roles import Role
 from servicedesk.window.models.row_delegate import CellPainter, two_lines
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.plain_table import set_up_plain
 from servicedesk.words import say
 
 WHERE, STATE, WHAT, TICK = range(4)
@@ -154,19 +155,7 @@ class BringInRows(QTableView):
         self.setModel(self._lines)
         self._painter = _Painter(theme, self._lines, self)
         self.setItemDelegate(self._painter)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setTabKeyNavigation(False)
-        self.setShowGrid(False)
-        self.setAccessibleName(say("What becomes of each row"))
-        self.verticalHeader().hide()
-        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        head = self.horizontalHeader()
-        head.setHighlightSections(False)
-        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        set_up_plain(self, say("What becomes of each row"))
         theme.changed.connect(self._dress)
         self._dress()
 

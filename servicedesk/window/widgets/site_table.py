@@ -5,7 +5,7 @@ from typing import Any
 
 from PySide6.QtCore import QModelIndex, QPointF, QRectF, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+from PySide6.QtWidgets import QAbstractItemView, QTableView
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.sites import SiteRow
@@ -16,6 +16,7 @@ from servicedesk.window.models.roles import Role
 from servicedesk.window.models.row_delegate import CellPainter
 from servicedesk.window.theme import Theme
 from servicedesk.window.widgets import site_words as texts
+from servicedesk.window.widgets.plain_table import set_up_plain
 from servicedesk.words import say
 
 _WIDTHS = (0, 104, 88, 98, 152, 66, 112)
@@ -130,20 +131,8 @@ class SiteTable(QTableView):
         self.setModel(self.rows)
         self.painter = SitePainter(theme, desk, self)
         self.setItemDelegate(self.painter)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setTabKeyNavigation(False)
-        self.setShowGrid(False)
-        self.setAccessibleName(say("All sites"))
-        self.verticalHeader().hide()
-        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        head = self.horizontalHeader()
-        head.setHighlightSections(False)
+        head = set_up_plain(self, say("All sites"))
         head.setSectionsClickable(True)
-        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         head.setMinimumSectionSize(20)
         head.sectionClicked.connect(self._head_clicked)
         self.selectionModel().currentRowChanged.connect(self._row_changed)

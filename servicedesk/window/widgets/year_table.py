@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QModelIndex, QPointF, QRectF, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
+from PySide6.QtWidgets import QTableView
 
 from servicedesk.desk.office import Desk
 from servicedesk.desk.year_rows import YearRow
@@ -18,6 +18,7 @@ from servicedesk.window.models.lazy_table import Column, LazyTable
 from servicedesk.window.models.roles import Role
 from servicedesk.window.models.row_delegate import CellPainter, two_lines
 from servicedesk.window.theme import Theme
+from servicedesk.window.widgets.plain_table import set_up_plain
 from servicedesk.words import say, say_n
 from servicedesk.words.formats import UNKNOWN
 
@@ -244,20 +245,8 @@ class YearTable(QTableView):
         self.setModel(self.rows)
         self.painter = YearPainter(theme, desk, self)
         self.setItemDelegate(self.painter)
-        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setTabKeyNavigation(False)
-        self.setShowGrid(False)
-        self.setAccessibleName(say("Contracts that end"))
-        self.verticalHeader().hide()
-        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        head = self.horizontalHeader()
-        head.setHighlightSections(False)
+        head = set_up_plain(self, say("Contracts that end"))
         head.setSectionsClickable(True)
-        head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         head.setMinimumSectionSize(20)
         head.sectionClicked.connect(self._head_clicked)
         self.selectionModel().currentRowChanged.connect(self._row_changed)
